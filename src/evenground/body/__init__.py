@@ -1,0 +1,1 @@
+"""The person: sizes, reference population, segment model."""

@@ -1,0 +1,1 @@
+"""How data gets in: bundles, recordings, layouts. The only room that reads foreign files."""

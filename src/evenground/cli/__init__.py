@@ -1,0 +1,27 @@
+"""The `evenground` command: each subcommand parses, calls one function, shows its answer."""
+
+import typer
+
+from evenground.cli.common import report_errors
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    name="evenground",
+    help="Turns a golf studio's measurements of one player into a setup that fits their body.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+@app.callback()
+def _root() -> None:
+    """Turn a golf studio's measurements of one player into a setup that fits their body."""
+
+
+def main() -> None:
+    """Run the command line; a person's mistake ends with one sentence and exit status 1, wrong usage with 2."""
+    with report_errors():
+        app()

@@ -1,0 +1,1 @@
+"""Estimates to a setup; pure: no files, no clock."""

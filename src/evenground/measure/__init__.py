@@ -1,0 +1,1 @@
+"""Raw data to estimates; pure: arrays in, results out, no files, no clock."""

@@ -1,0 +1,1 @@
+"""Findings to paper: card, strip, build sheet."""
