@@ -7,8 +7,8 @@
       RecordsError                     stored things
       ReportError                      paper
 
-Concrete classes stand in the module that raises them (`capture/layout.py` has `LayoutError`, and so on); each one
-passes its own arguments to ``super().__init__`` so that it survives pickling on the way back from a worker.
+Concrete classes stand in the module that raises them (`estimate.py` has `TooFewRepeatsError`); each passes
+its own arguments to ``super().__init__`` so that it survives pickling on the way back from a worker.
 """
 
 __all__ = [

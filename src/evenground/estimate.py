@@ -1,4 +1,4 @@
-"""A measured value with its standard error: intervals, combination and the budget of what the error is made of."""
+"""A measured value with its standard error: intervals, combination, and what the error is made of."""
 
 import math
 from collections.abc import Iterable, Sequence
@@ -74,8 +74,8 @@ class Interval:
 class Estimate:
     """A measured value, its standard error, and how well that error itself is known.
 
-    `dof` is the degrees of freedom of `se`: infinite when the error is known (a studio's pooled SD, a declared
-    tolerance), n - 1 when it comes from n repeats. `n` counts the readings behind the value.
+    `dof` is the degrees of freedom of `se`: infinite when the error is known (a studio's pooled SD, a
+    declared tolerance), n - 1 when it comes from n repeats. `n` counts the readings behind the value.
     """
 
     value: float

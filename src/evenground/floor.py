@@ -13,8 +13,8 @@ Seen from above, right-handed axes, millimetres and degrees::
               heel line
 
 A body line (hips, shoulders, load) is *open* when it is turned toward the target: counter-clockwise for a
-right-handed player. A club face is *open* when it looks past the target's far side, away from the player: clockwise for
-a right-handed player. Both mirror for a left-handed one. What is stored is + open.
+right-handed player. A club face is *open* when it looks past the target's far side, away from the player:
+clockwise for a right-handed player. Both mirror for a left-handed one. What is stored is + open.
 """
 
 import math

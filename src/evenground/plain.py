@@ -14,8 +14,8 @@ __all__ = ["dump", "to_plain"]
 def to_plain(thing: Any) -> Any:
     """Turn a result into dicts, lists, strings and finite numbers.
 
-    A class with a ``to_json`` method decides for itself. A number that is not finite has no place in JSON and is a
-    bug, so it raises.
+    A class with a ``to_json`` method decides for itself. A number that is not finite has no place in JSON and
+    is a bug, so it raises.
 
     Examples
     --------

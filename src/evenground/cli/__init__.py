@@ -22,6 +22,6 @@ def _root() -> None:
 
 
 def main() -> None:
-    """Run the command line; a person's mistake ends with one sentence and exit status 1, wrong usage with 2."""
+    """Run the command line: exit status 1 for what a person can put right, 2 for wrong usage."""
     with report_errors():
         app()
