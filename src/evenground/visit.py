@@ -1,0 +1,354 @@
+"""A visit: one player on one day, as typed checks holding trials; plain frozen shapes that every room shares.
+
+Everything here is what was *entered or recorded*; what was worked out from it stands in `findings.py`.
+Widths are between heel centres, angles follow `floor.py` (stored + open), lengths are millimetres, masses
+kilograms.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from evenground.floor import Handed, Side
+
+__all__ = [
+    "CHECKS",
+    "FAMILIES",
+    "AimCheck",
+    "AimTrial",
+    "AsArrived",
+    "BallPlace",
+    "BodyCheck",
+    "BodySize",
+    "Check",
+    "Family",
+    "Footwear",
+    "GripCheck",
+    "GripTrial",
+    "HandSize",
+    "HipLineCheck",
+    "HipLineTrial",
+    "Limb",
+    "LimbState",
+    "OwnClub",
+    "Phase",
+    "Placement",
+    "Player",
+    "PostureReading",
+    "Shoes",
+    "StanceTime",
+    "StudioErrors",
+    "StudioSettings",
+    "StudioSnapshot",
+    "TurnReading",
+    "Visit",
+]
+
+Family = Literal["putter", "irons", "woods"]
+"""A club family: clubs that share one stance width."""
+
+FAMILIES: tuple[Family, ...] = ("putter", "irons", "woods")
+
+Check = Literal[
+    "safety",
+    "as arrived",
+    "body",
+    "hands",
+    "own clubs",
+    "ball",
+    "ground",
+    "hip line",
+    "posture",
+    "turn",
+    "grip",
+    "aim",
+]
+"""One kind of measurement, in the order of the hour."""
+
+CHECKS: tuple[Check, ...] = (
+    "safety",
+    "as arrived",
+    "body",
+    "hands",
+    "own clubs",
+    "ball",
+    "ground",
+    "hip line",
+    "posture",
+    "turn",
+    "grip",
+    "aim",
+)
+
+Phase = Literal["before", "after"]
+"""Before or after the short hip routine."""
+
+Footwear = Literal["barefoot", "golf shoes"]
+
+StanceTime = Literal["as arrived", "fitted"]
+"""The player's own stance, or the one that the visit led to."""
+
+Limb = Literal[
+    "left arm", "right arm", "left hand", "right hand", "left leg", "right leg", "left foot", "right foot"
+]
+LimbState = Literal["absent", "prosthetic", "not tested"]
+
+Screening = Literal["cleared", "measuring only"]
+"""All that is stored of the screening; never the reason."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Player:
+    """The person measured. `reference` names the survey table their sizes are compared with, if any."""
+
+    name: str
+    handed: Handed
+    birth_year: int | None = None
+    reference: Literal["women", "men"] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shoes:
+    """The shoes the stance is taught in: outsole length, and outsole breadth at the heel."""
+
+    name: str
+    length_mm: float | None = None
+    heel_breadth_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AsArrived:
+    """The player's own stance for one family before any coaching; width between heel centres."""
+
+    family: Family
+    width_mm: float
+    toe_out_lead_deg: float | None = None
+    toe_out_trail_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodySize:
+    """One ISO 7250-1 size with its repeats; `side` where the size has one."""
+
+    name: str
+    readings_mm: tuple[float, ...]
+    side: Side | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyCheck:
+    """Sizes and mass of the body, and limbs that are absent, prosthetic or not to be tested."""
+
+    sizes: tuple[BodySize, ...] = ()
+    mass_kg: float | None = None
+    limbs: Mapping[Limb, LimbState] = field(default_factory=dict)
+    seated: bool = False
+
+    def mean_mm(self, name: str) -> float | None:
+        """Mean of all readings of one size, or None when it was not taken."""
+        readings = [r for size in self.sizes if size.name == name for r in size.readings_mm]
+        return sum(readings) / len(readings) if readings else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandSize:
+    """One hand, flat: hand length and palm length from the wrist crease; middle finger is hand minus palm."""
+
+    side: Side
+    length_mm: float
+    palm_length_mm: float
+    se_mm: float
+    glove: bool = False
+
+    @property
+    def finger_mm(self) -> float:
+        """Middle finger as hand length minus palm length."""
+        return self.length_mm - self.palm_length_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnClub:
+    """One club as it came in. A missing butt means that no tape layers can be worked out, only measured."""
+
+    mark: str
+    family: Family
+    length_mm: float | None = None
+    length_method: str | None = None
+    lie_deg: float | None = None
+    butt_upper_mm: float | None = None
+    butt_lower_mm: float | None = None
+    grip_upper_mm: float | None = None
+    grip_lower_mm: float | None = None
+    upper_station_mm: float = 50.8
+    lower_station_mm: float = 152.4
+    total_mass_g: float | None = None
+    balance_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BallPlace:
+    """Where the ball lies for one family: from the lead heel centre toward the trail foot, and from the toes.
+
+    `inside_lead_heel_mm` runs along the target line from the lead heel centre toward the trail foot;
+    `from_toe_line_mm` runs ahead from the line through the toe tips. Each tuple holds the repeats.
+    """
+
+    family: Family
+    inside_lead_heel_mm: tuple[float, ...]
+    from_toe_line_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """One time of stepping onto the mat and standing: the recording's blob and its conditions."""
+
+    recording: str
+    footwear: Footwear
+    stance: StanceTime
+    layout: str | None = None
+    family: Family | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HipLineTrial:
+    """One reading of the hip line at one width, feet and bar set anew; + open against the target line."""
+
+    trial: int
+    width_mm: float
+    hip_line_deg: float
+    family: Family | None = None
+    phase: Phase = "before"
+    confirms: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HipLineCheck:
+    """Hip line against stance width. `landmark` says what the bar touches; `bar_error_deg` its own error."""
+
+    landmark: str
+    trials: tuple[HipLineTrial, ...]
+    footwear: Footwear = "golf shoes"
+    hands: Literal["hanging", "on the club"] = "hanging"
+    bar_error_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PostureReading:
+    """Angles of one address from the side, None when not taken; trunk and thigh from the vertical."""
+
+    family: Family
+    trunk_deg: float | None = None
+    thigh_deg: float | None = None
+    knee_flex_lead_deg: float | None = None
+    knee_flex_trail_deg: float | None = None
+    arm_hang_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnReading:
+    """How far the trunk turned to one side; a turn stopped by pain is kept but is no range."""
+
+    toward: Literal["lead", "trail"]
+    turn_deg: float
+    stopped_by_pain: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GripTrial:
+    """Hip line with the hand on the club, one grip; pairs share a number."""
+
+    pair: int
+    club: str
+    grip: Literal["own", "proposed"]
+    hip_line_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GripCheck:
+    """Paired trials of what a grip does to the hip line, glove unchanged throughout."""
+
+    trials: tuple[GripTrial, ...]
+    glove: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimTrial:
+    """Where the face pointed: offset at the target, + right as seen from behind the ball."""
+
+    trial: int
+    offset_mm: float
+    condition: str = "as arrived"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimCheck:
+    """Aim at a known distance, ball centre to hole centre."""
+
+    distance_m: float
+    trials: tuple[AimTrial, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """One player on one day: everything measured. A check that was not done is None or empty.
+
+    `skipped` says why, in the teacher's words; what was not done and not skipped is *not measured: not done*.
+    """
+
+    visit: str
+    day: date
+    player: Player
+    screening: Screening | None = None
+    teacher: str = ""
+    shoes: Shoes | None = None
+    as_arrived: tuple[AsArrived, ...] = ()
+    body: BodyCheck | None = None
+    hands: tuple[HandSize, ...] = ()
+    own_clubs: tuple[OwnClub, ...] = ()
+    ball: tuple[BallPlace, ...] = ()
+    ground: tuple[Placement, ...] = ()
+    hip_line: HipLineCheck | None = None
+    posture: tuple[PostureReading, ...] = ()
+    turn: tuple[TurnReading, ...] = ()
+    grip: GripCheck | None = None
+    aim: AimCheck | None = None
+    skipped: Mapping[Check, str] = field(default_factory=dict)
+
+    def as_arrived_for(self, family: Family) -> AsArrived | None:
+        """The player's own stance for one family, if it was recorded."""
+        return next((a for a in self.as_arrived if a.family == family), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudioErrors:
+    """What one reading of each kind is worth in this studio: SD of one reading, None until it was studied."""
+
+    hip_line_deg: float | None = None
+    posture_deg: float | None = None
+    turn_deg: float | None = None
+    ball_mm: float | None = None
+    width_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudioSettings:
+    """How this studio decides and prints."""
+
+    name: str = "this studio"
+    units: Literal["metric", "inch quarters", "inch eighths"] = "metric"
+    paper: Literal["a4", "us-letter"] = "a4"
+    margin_deg: float = 2.0
+    order_families: bool = True
+    valid_weeks: int = 6
+    putt_past_m: float = 0.43
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudioSnapshot:
+    """What an assessment needs from the studio besides the visit. `stock` names the stock list's blob."""
+
+    settings: StudioSettings = field(default_factory=StudioSettings)
+    errors: StudioErrors = field(default_factory=StudioErrors)
+    stock: str | None = None
+    mat_thickness_mm: float | None = None
