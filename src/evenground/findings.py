@@ -56,8 +56,9 @@ class Finding:
 class FamilySetup:
     """The stance proposed for one club family, everything a card row draws. None means not measured.
 
-    `width_inside_mm` is the range to stand in, inside edge to inside edge in the shoes named by the visit;
-    `was_inside_mm` the as-arrived width in the same convention.
+    `width_inside_mm` is the range to stand in, inside edge to inside edge in the shoes named by the visit,
+    and `width_heel_range_mm` the same range between heel centres; `was_inside_mm` is the as-arrived width
+    inside the shoes.
     """
 
     family: Family
@@ -72,6 +73,7 @@ class FamilySetup:
     toe_out_trail_deg: Estimate | None
     ball_inside_lead_heel_mm: Estimate | None
     ball_from_toe_line_mm: Estimate | None
+    width_heel_range_mm: Range | None = None
     notes: tuple[str, ...] = ()
 
 

@@ -1,0 +1,201 @@
+"""One family's stance as it goes on the card: the range to stand in, in shoes, with feet and ball around it.
+
+The fitted width is a heel-centre width with a posterior spread. What a player can use is a *range*: every
+width next to the chosen one at which the chance of square is still as good as the answer word promises.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from evenground.estimate import Estimate, difference
+from evenground.findings import Answer, FamilySetup, Range
+from evenground.sourced import Sourced
+from evenground.visit import Family
+
+__all__ = [
+    "HEEL_BREADTH_SE_MM",
+    "PRINT_STEP_MM",
+    "CurvePoint",
+    "StanceFacts",
+    "WidthFacts",
+    "family_setup",
+    "good_range_mm",
+    "shod_offset",
+]
+
+PRINT_STEP_MM = Sourced(5.0, "mm", "ours: a tape between two shoes is read to half a centimetre")
+HEEL_BREADTH_SE_MM = Sourced(2.0, "mm", "ours: a tape across a heel's outsole, read once")
+FALLBACK_HALF_RANGE_MM = Sourced(10.0, "mm", "ours: nobody repeats a stance width more closely than this")
+
+PROMISE = {"square": 0.9, "likely": 0.7}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvePoint:
+    """Chance of square at one heel-centre width."""
+
+    width_mm: float
+    p_square: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WidthFacts:
+    """What the stance search says about one family."""
+
+    family: Family
+    answer: Answer
+    probability: float | None
+    width_mm: Estimate | None
+    carried_over_from: Family | None
+    curve: tuple[CurvePoint, ...]
+    margin_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StanceFacts:
+    """Everything else that a card row shows; None where it was not measured.
+
+    `shod_offset_mm` is how much narrower the inside edges stand than the heel centres in these shoes.
+    """
+
+    shod_offset_mm: Estimate | None
+    shoe_length_mm: float | None
+    as_arrived_mm: Estimate | None
+    toe_out_lead_deg: Estimate | None
+    toe_out_trail_deg: Estimate | None
+    ball_inside_lead_heel_mm: Estimate | None
+    ball_from_toe_line_mm: Estimate | None
+    notes: tuple[str, ...] = ()
+
+
+def shod_offset(
+    heel_centres: Estimate | None, inside: Estimate | None, heel_breadth_mm: float | None
+) -> Estimate | None:
+    """How far the inside edges are nearer together than the heel centres, in these shoes.
+
+    From the mat where both were measured in shoes, else from one outsole breadth at the heel (half of it on
+    each side), else None: then only the heel-centre width can be shown.
+    """
+    if heel_centres is not None and inside is not None:
+        # Both widths come from the same placement of the same feet: their difference is far steadier than
+        # either. Its error is the edge's, which the inside width carries on top of the heel centre's.
+        plain = difference(heel_centres, inside)
+        edge = max(inside.se**2 - heel_centres.se**2, HEEL_BREADTH_SE_MM.value**2) ** 0.5
+        return Estimate(value=plain.value, se=edge, dof=inside.dof, n=inside.n, unit="mm")
+    if heel_breadth_mm is not None:
+        return Estimate(value=heel_breadth_mm, se=HEEL_BREADTH_SE_MM.value, unit="mm")
+    return None
+
+
+def good_range_mm(curve: Sequence[CurvePoint], chosen_mm: float, promise: float) -> tuple[float, float]:
+    """Widths around the chosen one at which the chance of square stays at least `promise`.
+
+    Parameters
+    ----------
+    curve
+        Chance of square on a grid of heel-centre widths, ascending.
+    chosen_mm
+        The chosen width.
+    promise
+        The least chance that the answer word allows.
+
+    Returns
+    -------
+    low_mm, high_mm
+        The unbroken run of grid widths around the chosen one; both equal to `chosen_mm` when even the chosen
+        width does not reach the promise.
+
+    Examples
+    --------
+    >>> chances = [(300, 0.5), (310, 0.9), (320, 0.95), (330, 0.6)]
+    >>> points = [CurvePoint(width_mm=w, p_square=p) for w, p in chances]
+    >>> good_range_mm(points, 318.0, 0.9)
+    (310, 320)
+    """
+    if not curve:
+        return chosen_mm, chosen_mm
+    nearest = min(range(len(curve)), key=lambda i: abs(curve[i].width_mm - chosen_mm))
+    if curve[nearest].p_square < promise:
+        return chosen_mm, chosen_mm
+    low = high = nearest
+    while low > 0 and curve[low - 1].p_square >= promise:
+        low -= 1
+    while high + 1 < len(curve) and curve[high + 1].p_square >= promise:
+        high += 1
+    return curve[low].width_mm, curve[high].width_mm
+
+
+def _printed(low_mm: float, high_mm: float, chosen_mm: float) -> tuple[float, float]:
+    """Round a range inwards to the printed step, never narrower than a person can repeat a width."""
+    step, least = PRINT_STEP_MM.value, FALLBACK_HALF_RANGE_MM.value
+    low, high = -(-low_mm // step) * step, high_mm // step * step
+    if high - low < 2.0 * least:
+        low, high = round((chosen_mm - least) / step) * step, round((chosen_mm + least) / step) * step
+    return low, high
+
+
+def _promise_words(answer: Answer, margin_deg: float, *, widened: bool) -> str:
+    chance = {"square": "nine in ten", "likely": "seven in ten"}[answer]
+    where = "about this width" if widened else "each width in this range"
+    good = f"the hips average within {margin_deg:g} deg of square"
+    return f"at {where} the chance is {chance} or better that {good}"
+
+
+def _ranges(facts: WidthFacts, offset_mm: float | None) -> tuple[Range | None, Range | None]:
+    """Range to stand in between heel centres and, where the shoes are known, between inside edges."""
+    if facts.width_mm is None or facts.answer not in PROMISE:
+        return None, None
+    chosen = facts.width_mm.value
+    low, high = good_range_mm(facts.curve, chosen, PROMISE[facts.answer])
+    widened = high - low < 2.0 * FALLBACK_HALF_RANGE_MM.value
+    means = _promise_words(facts.answer, facts.margin_deg, widened=widened)
+    heel_low, heel_high = _printed(low, high, chosen)
+    heel = Range(low=heel_low, high=heel_high, unit="mm", means=means)
+    if offset_mm is None:
+        return heel, None
+    in_low, in_high = _printed(low - offset_mm, high - offset_mm, chosen - offset_mm)
+    return heel, Range(low=in_low, high=in_high, unit="mm", means=means)
+
+
+def family_setup(width: WidthFacts, stance: StanceFacts) -> FamilySetup:
+    """The stance proposed for one family.
+
+    A family whose answer is *none* or *cannot tell* gets no range: its row says so and keeps the as-arrived
+    width. What the feet and the ball do is shown all the same.
+
+    Parameters
+    ----------
+    width
+        Answer, chosen width and curve of the stance search.
+    stance
+        Shoes, own stance, toe-out and ball.
+    """
+    offset = None if stance.shod_offset_mm is None else stance.shod_offset_mm.value
+    heel, inside = _ranges(width, offset)
+    lengths = None
+    if inside is not None and stance.shoe_length_mm:
+        lengths = Range(
+            low=inside.low / stance.shoe_length_mm,
+            high=inside.high / stance.shoe_length_mm,
+            unit="shoe lengths",
+            means=inside.means,
+        )
+    was = None
+    if stance.as_arrived_mm is not None and stance.shod_offset_mm is not None:
+        was = difference(stance.as_arrived_mm, stance.shod_offset_mm)
+    return FamilySetup(
+        family=width.family,
+        answer=width.answer,
+        probability=width.probability,
+        carried_over_from=width.carried_over_from,
+        width_heel_centres_mm=width.width_mm,
+        width_inside_mm=inside,
+        width_shoe_lengths=lengths,
+        was_inside_mm=was,
+        toe_out_lead_deg=stance.toe_out_lead_deg,
+        toe_out_trail_deg=stance.toe_out_trail_deg,
+        ball_inside_lead_heel_mm=stance.ball_inside_lead_heel_mm,
+        ball_from_toe_line_mm=stance.ball_from_toe_line_mm,
+        width_heel_range_mm=heel,
+        notes=stance.notes,
+    )
