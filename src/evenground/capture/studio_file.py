@@ -1,0 +1,54 @@
+"""`studio.toml`: what an assessment needs from the studio besides the visit."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from evenground.capture.fields import Typed
+from evenground.visit import StudioErrors, StudioSettings, StudioSnapshot
+
+__all__ = ["StudioFile", "studio_from"]
+
+Sd = Annotated[float, Field(gt=0, lt=50)]
+
+
+class SettingsTable(Typed):
+    """The ``[settings]`` table."""
+
+    name: Annotated[str, Field(min_length=1, max_length=80)] = "this studio"
+    units: Literal["metric", "inch quarters", "inch eighths"] = "metric"
+    paper: Literal["a4", "us-letter"] = "a4"
+    margin_deg: Annotated[float, Field(gt=0, le=10)] = 2.0
+    order_families: bool = True
+    valid_weeks: Annotated[int, Field(ge=1, le=52)] = 6
+    putt_past_m: Annotated[float, Field(ge=0, le=2)] = 0.43
+
+
+class ErrorsTable(Typed):
+    """The ``[errors]`` table: SD of one reading, from this studio's own measurement study."""
+
+    hip_line_deg: Sd | None = None
+    posture_deg: Sd | None = None
+    turn_deg: Sd | None = None
+    ball_mm: Sd | None = None
+    width_mm: Sd | None = None
+
+
+class StudioFile(Typed):
+    """The whole of `studio.toml`."""
+
+    format: Literal[1]
+    settings: SettingsTable = SettingsTable()
+    errors: ErrorsTable = ErrorsTable()
+    stock: str | None = None
+    mat_thickness_mm: Annotated[float, Field(ge=0, lt=100)] | None = None
+
+
+def studio_from(file: StudioFile) -> StudioSnapshot:
+    """The snapshot that a checked `studio.toml` describes."""
+    return StudioSnapshot(
+        settings=StudioSettings(**dict(file.settings)),
+        errors=StudioErrors(**dict(file.errors)),
+        stock=file.stock,
+        mat_thickness_mm=file.mat_thickness_mm,
+    )

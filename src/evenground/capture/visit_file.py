@@ -1,0 +1,360 @@
+"""`visit.toml`: what was typed during one visit, read through pydantic into the shapes of `visit.py`.
+
+Every length, mass and angle may be given as a number under its full name (``width_mm = 412``) or as text
+under the short one (``width = "16 1/4 in"``). Stance widths are between heel centres unless the file says
+``width_convention = "inside"`` or ``"outside"``; then the shoes' heel breadth must be known, and converts
+them.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Annotated, Literal, Self
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from evenground.capture.fields import Typed
+from evenground.errors import CaptureError
+from evenground.visit import (
+    AimCheck,
+    AimTrial,
+    AsArrived,
+    BallPlace,
+    BodyCheck,
+    BodySize,
+    Check,
+    Family,
+    Footwear,
+    GripCheck,
+    GripTrial,
+    HandSize,
+    HipLineCheck,
+    HipLineTrial,
+    Limb,
+    LimbState,
+    OwnClub,
+    Phase,
+    Placement,
+    Player,
+    PostureReading,
+    Screening,
+    Shoes,
+    StanceTime,
+    TurnReading,
+    Visit,
+)
+
+__all__ = ["BodyTable", "VisitFile", "WidthConventionError", "visit_from"]
+
+Width = Annotated[float, Field(gt=50, lt=1500)]
+Angle = Annotated[float, Field(ge=-90, le=90)]
+Short = Annotated[str, Field(min_length=1, max_length=120)]
+Convention = Literal["heel centres", "inside", "outside"]
+Readings = Annotated[
+    tuple[Annotated[float, Field(gt=5, lt=3000)], ...],
+    BeforeValidator(lambda value: (value,) if isinstance(value, int | float) else value),
+]
+HAND_SE_MM = 1.5
+"""Error of a hand measured once with a rule, wrist crease to fingertip (ours)."""
+
+
+class WidthConventionError(CaptureError):
+    """Widths were typed between shoe edges, but the shoes' heel breadth is not there to convert them."""
+
+    do = "Give shoes.heel_breadth_mm, or type the widths between heel centres."
+
+    def __init__(self, where: str, convention: str) -> None:
+        super().__init__(where, convention)
+        self.where = where
+        self.what = f"Widths are given between {convention} edges, but the shoes' heel breadth is missing."
+
+
+class PlayerTable(Typed):
+    """The ``[player]`` table."""
+
+    name: Short
+    handed: Literal["right", "left"]
+    birth_year: Annotated[int, Field(ge=1900, le=2100)] | None = None
+    reference: Literal["women", "men"] | None = None
+
+
+class ShoesTable(Typed):
+    """The ``[shoes]`` table: the outsole's length, and its breadth at the heel."""
+
+    name: Short = "own golf shoes"
+    length_mm: Annotated[float, Field(gt=150, lt=420)] | None = None
+    heel_breadth_mm: Annotated[float, Field(gt=30, lt=130)] | None = None
+
+
+class SafetyTable(Typed):
+    """The ``[safety]`` table."""
+
+    screening: Screening
+
+
+class AsArrivedTable(Typed):
+    """One ``[[as_arrived]]`` entry: the own stance of a family."""
+
+    family: Family
+    width_mm: Width
+    toe_out_lead_deg: Angle | None = None
+    toe_out_trail_deg: Angle | None = None
+
+
+class BodyTable(Typed):
+    """The ``[body]`` table: ISO 7250-1 sizes (one reading or a list of repeats), mass, limbs."""
+
+    stature_mm: Readings = ()
+    shoulder_height_mm: Readings = ()
+    biacromial_breadth_mm: Readings = ()
+    hip_breadth_mm: Readings = ()
+    crotch_height_mm: Readings = ()
+    wrist_height_mm: Readings = ()
+    arm_length_mm: Readings = ()
+    foot_length_mm: Readings = ()
+    foot_breadth_mm: Readings = ()
+    mass_kg: Annotated[float, Field(gt=10, lt=350)] | None = None
+    limbs: dict[Limb, LimbState] = Field(default_factory=dict)
+    seated: bool = False
+
+    def check(self) -> BodyCheck:
+        """The body check in the shapes of `visit.py`."""
+        sizes = tuple(
+            BodySize(name=name.removesuffix("_mm"), readings_mm=readings)
+            for name in type(self).model_fields
+            if name.endswith("_mm") and (readings := getattr(self, name))
+        )
+        return BodyCheck(sizes=sizes, mass_kg=self.mass_kg, limbs=self.limbs, seated=self.seated)
+
+
+class HandTable(Typed):
+    """The ``[hands.left]`` or ``[hands.right]`` table."""
+
+    length_mm: Annotated[float, Field(gt=80, lt=280)]
+    palm_length_mm: Annotated[float, Field(gt=40, lt=180)]
+    se_mm: Annotated[float, Field(gt=0, lt=20)] = HAND_SE_MM
+    glove: bool = False
+
+    @model_validator(mode="after")
+    def _palm_is_part_of_the_hand(self) -> Self:
+        if self.palm_length_mm >= self.length_mm:
+            msg = f"palm_length {self.palm_length_mm:g} mm is not shorter than length {self.length_mm:g} mm"
+            raise ValueError(msg)
+        return self
+
+
+class HandsTable(Typed):
+    """The ``[hands]`` table."""
+
+    left: HandTable | None = None
+    right: HandTable | None = None
+
+
+class OwnClubTable(Typed):
+    """One ``[[own_clubs]]`` entry; leave the butt out when it was not measured."""
+
+    mark: Short
+    family: Family
+    length_mm: Annotated[float, Field(gt=400, lt=1600)] | None = None
+    length_method: Short | None = None
+    lie_deg: Annotated[float, Field(gt=40, lt=90)] | None = None
+    butt_upper_mm: Annotated[float, Field(gt=8, lt=30)] | None = None
+    butt_lower_mm: Annotated[float, Field(gt=8, lt=30)] | None = None
+    grip_upper_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
+    grip_lower_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
+    upper_station_mm: Annotated[float, Field(gt=10, lt=250)] = 50.8
+    lower_station_mm: Annotated[float, Field(gt=10, lt=260)] = 152.4
+    total_mass_g: Annotated[float, Field(gt=150, lt=1200)] | None = None
+    balance_mm: Annotated[float, Field(gt=100, lt=1300)] | None = None
+
+
+class BallTable(Typed):
+    """One ``[[ball]]`` entry: repeats of the ball's place for a family."""
+
+    family: Family
+    inside_lead_heel_mm: tuple[Annotated[float, Field(gt=-300, lt=700)], ...]
+    from_toe_line_mm: tuple[Annotated[float, Field(gt=-100, lt=1500)], ...] = ()
+
+
+class GroundTable(Typed):
+    """One ``[[ground]]`` entry: a placement and its recording."""
+
+    recording: Short
+    layout: Short | None = None
+    footwear: Footwear
+    stance: StanceTime
+    family: Family | None = None
+
+
+class HipLineTrialTable(Typed):
+    """One ``[[hip_line.trials]]`` entry."""
+
+    trial: Annotated[int, Field(ge=1, le=200)]
+    width_mm: Width
+    hip_line_deg: Angle
+    family: Family | None = None
+    phase: Phase = "before"
+    confirms: bool = False
+
+
+class HipLineTable(Typed):
+    """The ``[hip_line]`` table."""
+
+    landmark: Short
+    footwear: Footwear = "golf shoes"
+    hands: Literal["hanging", "on the club"] = "hanging"
+    bar_error_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
+    trials: tuple[HipLineTrialTable, ...] = ()
+
+
+class PostureTable(Typed):
+    """One ``[[posture]]`` entry: one address from the side."""
+
+    family: Family
+    trunk_deg: Annotated[float, Field(gt=-20, lt=100)] | None = None
+    thigh_deg: Angle | None = None
+    knee_flex_lead_deg: Annotated[float, Field(gt=-20, lt=120)] | None = None
+    knee_flex_trail_deg: Annotated[float, Field(gt=-20, lt=120)] | None = None
+    arm_hang_deg: Angle | None = None
+
+
+class TurnTable(Typed):
+    """One ``[[turn]]`` entry."""
+
+    toward: Literal["lead", "trail"]
+    turn_deg: Annotated[float, Field(ge=0, le=180)]
+    stopped_by_pain: bool = False
+
+
+class GripTrialTable(Typed):
+    """One ``[[grip.trials]]`` entry."""
+
+    pair: Annotated[int, Field(ge=1)]
+    club: Short
+    grip: Literal["own", "proposed"]
+    hip_line_deg: Angle
+
+
+class GripTable(Typed):
+    """The ``[grip]`` table."""
+
+    glove: bool = True
+    trials: tuple[GripTrialTable, ...] = ()
+
+
+class AimTrialTable(Typed):
+    """One ``[[aim.trials]]`` entry; + right of the target as seen from behind the ball."""
+
+    trial: Annotated[int, Field(ge=1)]
+    offset_mm: Annotated[float, Field(gt=-3000, lt=3000)]
+    condition: Short = "as arrived"
+
+
+class AimTable(Typed):
+    """The ``[aim]`` table."""
+
+    distance_m: Annotated[float, Field(gt=0.3, lt=30)]
+    trials: tuple[AimTrialTable, ...] = ()
+
+
+class VisitFile(Typed):
+    """The whole of `visit.toml`."""
+
+    format: Literal[1]
+    visit: Short
+    date: date
+    teacher: str = ""
+    width_convention: Convention = "heel centres"
+    player: PlayerTable
+    shoes: ShoesTable | None = None
+    safety: SafetyTable | None = None
+    as_arrived: tuple[AsArrivedTable, ...] = ()
+    body: BodyTable | None = None
+    hands: HandsTable | None = None
+    own_clubs: tuple[OwnClubTable, ...] = ()
+    ball: tuple[BallTable, ...] = ()
+    ground: tuple[GroundTable, ...] = ()
+    hip_line: HipLineTable | None = None
+    posture: tuple[PostureTable, ...] = ()
+    turn: tuple[TurnTable, ...] = ()
+    grip: GripTable | None = None
+    aim: AimTable | None = None
+    skipped: dict[Check, Short] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Self:
+        _refuse_repeats("as_arrived.family", [a.family for a in self.as_arrived])
+        _refuse_repeats("ball.family", [b.family for b in self.ball])
+        _refuse_repeats("own_clubs.mark", [c.mark for c in self.own_clubs])
+        trials = () if self.hip_line is None else self.hip_line.trials
+        _refuse_repeats("hip_line.trials.trial", [t.trial for t in trials])
+        return self
+
+
+def _refuse_repeats(field: str, values: Sequence[str | int]) -> None:
+    for value in values:
+        if values.count(value) > 1:
+            msg = f"{field} {value} stands there {values.count(value)} times, each may stand once"
+            raise ValueError(msg)
+
+
+def _heel_centres(file: VisitFile, where: str) -> float:
+    """What to add to a typed width to get heel centres."""
+    if file.width_convention == "heel centres":
+        return 0.0
+    breadth = file.shoes.heel_breadth_mm if file.shoes is not None else None
+    if breadth is None:
+        raise WidthConventionError(where, file.width_convention)
+    return breadth if file.width_convention == "inside" else -breadth
+
+
+def _hands(table: HandsTable | None) -> tuple[HandSize, ...]:
+    sides: Mapping[Literal["left", "right"], HandTable | None]
+    sides = {"left": table.left, "right": table.right} if table is not None else {}
+    return tuple(HandSize(side=s, **dict(t)) for s, t in sides.items() if t is not None)
+
+
+def _hip_line(table: HipLineTable | None, add_mm: float) -> HipLineCheck | None:
+    if table is None:
+        return None
+    trials = tuple(
+        HipLineTrial(**{**dict(t), "width_mm": t.width_mm + add_mm})
+        for t in sorted(table.trials, key=lambda t: t.trial)
+    )
+    return HipLineCheck(**{**dict(table), "trials": trials})
+
+
+def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
+    """The visit that a checked `visit.toml` describes, widths converted to heel centres.
+
+    Raises
+    ------
+    WidthConventionError
+        When widths are between shoe edges and the shoes' heel breadth is missing.
+    """
+    add_mm = _heel_centres(file, where) if file.as_arrived or file.hip_line else 0.0
+    return Visit(
+        visit=file.visit,
+        day=file.date,
+        teacher=file.teacher,
+        player=Player(**dict(file.player)),
+        screening=file.safety.screening if file.safety is not None else None,
+        shoes=Shoes(**dict(file.shoes)) if file.shoes is not None else None,
+        as_arrived=tuple(AsArrived(**{**dict(a), "width_mm": a.width_mm + add_mm}) for a in file.as_arrived),
+        body=file.body.check() if file.body is not None else None,
+        hands=_hands(file.hands),
+        own_clubs=tuple(OwnClub(**dict(c)) for c in file.own_clubs),
+        ball=tuple(BallPlace(**dict(b)) for b in file.ball),
+        ground=tuple(Placement(**dict(g)) for g in file.ground),
+        hip_line=_hip_line(file.hip_line, add_mm),
+        posture=tuple(PostureReading(**dict(p)) for p in file.posture),
+        turn=tuple(TurnReading(**dict(t)) for t in file.turn),
+        grip=GripCheck(glove=file.grip.glove, trials=tuple(GripTrial(**dict(t)) for t in file.grip.trials))
+        if file.grip is not None
+        else None,
+        aim=AimCheck(
+            distance_m=file.aim.distance_m, trials=tuple(AimTrial(**dict(t)) for t in file.aim.trials)
+        )
+        if file.aim is not None
+        else None,
+        skipped=file.skipped,
+    )
