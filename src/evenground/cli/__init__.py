@@ -3,6 +3,7 @@
 import typer
 
 from evenground.cli.common import report_errors
+from evenground.cli.stance import stance
 
 __all__ = ["app", "main"]
 
@@ -19,6 +20,9 @@ app = typer.Typer(
 @app.callback()
 def _root() -> None:
     """Turn a golf studio's measurements of one player into a setup that fits their body."""
+
+
+app.command("stance")(stance)
 
 
 def main() -> None:
