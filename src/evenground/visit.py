@@ -212,11 +212,16 @@ class Placement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HipLineTrial:
-    """One reading of the hip line at one width, feet and bar set anew; + open against the target line."""
+    """One reading of the hip line at one width, feet and bar set anew; + open against the target line.
+
+    `heel_line_deg` is the line through the heel centres against the target line, + open, where it was
+    measured.
+    """
 
     trial: int
     width_mm: float
     hip_line_deg: float
+    heel_line_deg: float | None = None
     family: Family | None = None
     phase: Phase = "before"
     confirms: bool = False

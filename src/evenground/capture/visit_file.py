@@ -191,6 +191,7 @@ class HipLineTrialTable(Typed):
     trial: Annotated[int, Field(ge=1, le=200)]
     width_mm: Width
     hip_line_deg: Angle
+    heel_line_deg: Angle | None = None
     family: Family | None = None
     phase: Phase = "before"
     confirms: bool = False
