@@ -9,7 +9,7 @@ from evenground.cli.common import AsJson, show, table
 from evenground.floor import Handed
 
 if TYPE_CHECKING:
-    from evenground.fit.stance_types import (FamilyAnswer, StanceFit)
+    from evenground.fit.stance_types import FamilyAnswer, StanceFit
 
 __all__ = ["stance"]
 
@@ -54,8 +54,8 @@ def stance(
 
     from evenground.capture.trials import read_trials
     from evenground.fit.stance import fit_stance
-    from evenground.fit.stance_types import (StanceOptions)
-from evenground.visit import (FAMILIES)
+    from evenground.fit.stance_types import StanceOptions
+    from evenground.visit import FAMILIES
 
     defaults = StanceOptions()
     arrived = dict(zip(FAMILIES, (putter_mm, irons_mm, woods_mm), strict=True))
