@@ -9,15 +9,14 @@ from dataclasses import dataclass
 
 from evenground.estimate import Estimate, difference
 from evenground.findings import Answer, FamilySetup, Range
+from evenground.fit.stance_types import CurvePoint, FamilyAnswer, StanceFit
 from evenground.sourced import Sourced
 from evenground.visit import Family
 
 __all__ = [
     "HEEL_BREADTH_SE_MM",
     "PRINT_STEP_MM",
-    "CurvePoint",
     "StanceFacts",
-    "WidthFacts",
     "family_setup",
     "good_range_mm",
     "shod_offset",
@@ -28,27 +27,6 @@ HEEL_BREADTH_SE_MM = Sourced(2.0, "mm", "ours: a tape across a heel's outsole, r
 FALLBACK_HALF_RANGE_MM = Sourced(10.0, "mm", "ours: nobody repeats a stance width more closely than this")
 
 PROMISE = {"square": 0.9, "likely": 0.7}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CurvePoint:
-    """Chance of square at one heel-centre width."""
-
-    width_mm: float
-    p_square: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WidthFacts:
-    """What the stance search says about one family."""
-
-    family: Family
-    answer: Answer
-    probability: float | None
-    width_mm: Estimate | None
-    carried_over_from: Family | None
-    curve: tuple[CurvePoint, ...]
-    margin_deg: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +86,7 @@ def good_range_mm(curve: Sequence[CurvePoint], chosen_mm: float, promise: float)
     Examples
     --------
     >>> chances = [(300, 0.5), (310, 0.9), (320, 0.95), (330, 0.6)]
-    >>> points = [CurvePoint(width_mm=w, p_square=p) for w, p in chances]
+    >>> points = [CurvePoint(width_mm=w, mean_deg=0.0, sd_deg=1.0, p_square=p) for w, p in chances]
     >>> good_range_mm(points, 318.0, 0.9)
     (310, 320)
     """
@@ -141,14 +119,22 @@ def _promise_words(answer: Answer, margin_deg: float, *, widened: bool) -> str:
     return f"at {where} the chance is {chance} or better that {good}"
 
 
-def _ranges(facts: WidthFacts, offset_mm: float | None) -> tuple[Range | None, Range | None]:
+def _curve_of(fit: StanceFit, family: Family) -> tuple[CurvePoint, ...]:
+    """The curve that a family's answer was read from."""
+    return next((c.curve for c in fit.conditions if family in c.families and c.phase == fit.phase), fit.curve)
+
+
+def _ranges(
+    fit: StanceFit, family: Family, answer: FamilyAnswer, offset_mm: float | None
+) -> tuple[Range | None, Range | None]:
     """Range to stand in between heel centres and, where the shoes are known, between inside edges."""
-    if facts.width_mm is None or facts.answer not in PROMISE:
+    if answer.width_mm is None or answer.answer not in PROMISE:
         return None, None
-    chosen = facts.width_mm.value
-    low, high = good_range_mm(facts.curve, chosen, PROMISE[facts.answer])
+    chosen = answer.width_mm.value
+    low, high = good_range_mm(_curve_of(fit, family), chosen, PROMISE[answer.answer])
+    low, high = max(low, answer.window_mm.low_mm), min(high, answer.window_mm.high_mm)
     widened = high - low < 2.0 * FALLBACK_HALF_RANGE_MM.value
-    means = _promise_words(facts.answer, facts.margin_deg, widened=widened)
+    means = _promise_words(answer.answer, fit.margin_deg, widened=widened)
     heel_low, heel_high = _printed(low, high, chosen)
     heel = Range(low=heel_low, high=heel_high, unit="mm", means=means)
     if offset_mm is None:
@@ -157,7 +143,7 @@ def _ranges(facts: WidthFacts, offset_mm: float | None) -> tuple[Range | None, R
     return heel, Range(low=in_low, high=in_high, unit="mm", means=means)
 
 
-def family_setup(width: WidthFacts, stance: StanceFacts) -> FamilySetup:
+def family_setup(family: Family, fit: StanceFit | None, stance: StanceFacts) -> FamilySetup:
     """The stance proposed for one family.
 
     A family whose answer is *none* or *cannot tell* gets no range: its row says so and keeps the as-arrived
@@ -165,13 +151,16 @@ def family_setup(width: WidthFacts, stance: StanceFacts) -> FamilySetup:
 
     Parameters
     ----------
-    width
-        Answer, chosen width and curve of the stance search.
+    family
+        Whose row it is.
+    fit
+        The stance search of this visit; None when the hip line was not measured.
     stance
         Shoes, own stance, toe-out and ball.
     """
     offset = None if stance.shod_offset_mm is None else stance.shod_offset_mm.value
-    heel, inside = _ranges(width, offset)
+    answer = None if fit is None else fit.families[family]
+    heel, inside = (None, None) if fit is None or answer is None else _ranges(fit, family, answer, offset)
     lengths = None
     if inside is not None and stance.shoe_length_mm:
         lengths = Range(
@@ -184,11 +173,11 @@ def family_setup(width: WidthFacts, stance: StanceFacts) -> FamilySetup:
     if stance.as_arrived_mm is not None and stance.shod_offset_mm is not None:
         was = difference(stance.as_arrived_mm, stance.shod_offset_mm)
     return FamilySetup(
-        family=width.family,
-        answer=width.answer,
-        probability=width.probability,
-        carried_over_from=width.carried_over_from,
-        width_heel_centres_mm=width.width_mm,
+        family=family,
+        answer="not measured" if answer is None else answer.answer,
+        probability=None if answer is None else answer.probability,
+        carried_over_from=None if answer is None or not answer.carried_over else answer.borrowed_from,
+        width_heel_centres_mm=None if answer is None else answer.width_mm,
         width_inside_mm=inside,
         width_shoe_lengths=lengths,
         was_inside_mm=was,
