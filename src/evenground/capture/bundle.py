@@ -47,8 +47,9 @@ def read_bundle(path: Path) -> Bundle:
     """
     files = open_files(path)
     visit_name = "visit.toml"
-    with files.open(visit_name, wanted_by="A bundle") as stream:
-        visit = visit_from(read_toml(stream.read(), VisitFile, file=f"{files.where}/{visit_name}"))
+    visit_path = f"{files.where}/{visit_name}"
+    with files.open(visit_name) as stream:
+        visit = visit_from(read_toml(stream.read(), VisitFile, file=visit_path), where=visit_path)
     studio = _read_studio(files)
     named = {name: visit_name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
     if studio.stock is not None:

@@ -2,9 +2,12 @@
 
 import hashlib
 import io
+import lzma
 import stat
+import struct
 import zipfile
-from collections.abc import Iterator
+import zlib
+from collections.abc import Iterable, Iterator
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO, Protocol
 
@@ -17,6 +20,8 @@ __all__ = [
     "DamagedZipError",
     "FileMissingError",
     "FolderFiles",
+    "NotABundleError",
+    "UnreadableFileError",
     "UnsafeNameError",
     "ZipFiles",
     "open_files",
@@ -27,6 +32,20 @@ MAX_BYTES = 2 * 1024**3
 MAX_RATIO = 200
 """A text grid of zeros shrinks a hundredfold; past this a small zip was made to swell (ours)."""
 RATIO_FROM_BYTES = 16 * 1024**2
+VISIT = "visit.toml"
+
+DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    struct.error,
+    EOFError,
+    OSError,
+    RuntimeError,  # a password is wanted, or a packing that is not known
+    ValueError,
+    OverflowError,
+)
+"""What `zipfile` raises on its way through a cut, flipped or locked zip."""
 
 
 class BundleMissingError(CaptureError):
@@ -38,6 +57,28 @@ class BundleMissingError(CaptureError):
         super().__init__(bundle)
         self.where = bundle
         self.what = "There is no such folder or zip file."
+
+
+class NotABundleError(CaptureError):
+    """A folder or zip file without a visit in it."""
+
+    do = "Give the folder that holds visit.toml, or that folder zipped."
+
+    def __init__(self, bundle: str) -> None:
+        super().__init__(bundle)
+        self.where = bundle
+        self.what = f"There is no {VISIT} in it, so it holds no visit."
+
+
+class UnreadableFileError(CaptureError):
+    """A file in the folder that the system would not open."""
+
+    do = "Check that the file may be read and is no link to itself."
+
+    def __init__(self, bundle: str, name: str, reason: str) -> None:
+        super().__init__(bundle, name, reason)
+        self.where = f"{bundle}/{name}"
+        self.what = f"This file cannot be opened ({reason})."
 
 
 class DamagedZipError(CaptureError):
@@ -118,16 +159,20 @@ class FolderFiles:
         found = [p.relative_to(self._root) for p in self._root.rglob("*") if p.is_file()]
         if len(found) > MAX_FILES:
             raise BundleTooLargeError(self.where, f"The folder holds {len(found)} files, at most {MAX_FILES}")
-        return tuple(sorted(p.as_posix() for p in found if not any(x.startswith(".") for x in p.parts)))
+        return tuple(sorted(p.as_posix() for p in found if not _hidden(p.as_posix())))
 
     def open(self, name: str, *, wanted_by: str = "visit.toml") -> BinaryIO:
         """Open one file for reading bytes."""
-        path = (self._root / safe_name(self.where, name)).resolve()
-        if not path.is_relative_to(self._root):
-            raise UnsafeNameError(self.where, name)
-        if not path.is_file():
-            raise FileMissingError(self.where, name, wanted_by)
-        return path.open("rb")
+        try:
+            path = (self._root / safe_name(self.where, name)).resolve()
+            if not path.is_relative_to(self._root):
+                raise UnsafeNameError(self.where, name)
+            if not path.is_file():
+                raise _missing(self.where, name, wanted_by)
+            return path.open("rb")
+        except (OSError, RuntimeError) as exc:  # no permission; a link that leads to itself
+            reason = getattr(exc, "strerror", None) or "it leads to itself"
+            raise UnreadableFileError(self.where, name, reason.lower()) from exc
 
 
 class ZipFiles:
@@ -137,21 +182,23 @@ class ZipFiles:
         self.where = path.name
         try:
             self._zip = zipfile.ZipFile(path)
-            self._check()
-        except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError) as exc:
+            entries = self._checked()
+        except DAMAGE as exc:
             raise DamagedZipError(self.where, str(exc) or type(exc).__name__) from exc
-        self._prefix = self._common_folder()
+        prefix = _common_folder(entries)
+        self._entries = {name.removeprefix(prefix): entry for name, entry in entries.items()}
 
-    def _check(self) -> None:
+    def _checked(self) -> dict[str, zipfile.ZipInfo]:
+        """Every file by its safe name; the folders' own entries are checked and left out."""
         entries = self._zip.infolist()
         if len(entries) > MAX_FILES:
             raise BundleTooLargeError(self.where, f"The zip holds {len(entries)} files, at most {MAX_FILES}")
-        seen: set[str] = set()
+        seen: dict[str, zipfile.ZipInfo] = {}
         for entry in entries:
             name = safe_name(self.where, entry.filename)
             if stat.S_ISLNK(entry.external_attr >> 16) or name in seen:
                 raise UnsafeNameError(self.where, entry.filename)
-            seen.add(name)
+            seen[name] = entry
             swollen = entry.file_size > RATIO_FROM_BYTES
             if swollen and entry.file_size > MAX_RATIO * max(entry.compress_size, 1):
                 times = entry.file_size // max(entry.compress_size, 1)
@@ -159,28 +206,38 @@ class ZipFiles:
         size = sum(e.file_size for e in entries)
         if size > MAX_BYTES:
             raise BundleTooLargeError(self.where, f"The zip unpacks to {size / 1024**3:.1f} GiB, at most 2")
-
-    def _common_folder(self) -> str:
-        """The one folder that everything lies in, when the folder itself was zipped and not its contents."""
-        names = [e.filename for e in self._zip.infolist() if not e.is_dir()]
-        tops = {n.split("/", 1)[0] for n in names}
-        nested = len(tops) == 1 and all("/" in n for n in names)
-        return f"{tops.pop()}/" if nested else ""
+        return {name: entry for name, entry in seen.items() if not entry.is_dir()}
 
     def names(self) -> tuple[str, ...]:
         """All files inside, hidden ones left out."""
-        inside = (e.filename.removeprefix(self._prefix) for e in self._zip.infolist() if not e.is_dir())
-        return tuple(sorted(n for n in inside if not any(x.startswith(".") for x in n.split("/"))))
+        return tuple(sorted(n for n in self._entries if not _hidden(n)))
 
     def open(self, name: str, *, wanted_by: str = "visit.toml") -> BinaryIO:
         """Read one file whole; its stated size was checked, and zipfile stops at that size."""
-        inner = self._prefix + safe_name(self.where, name)
+        entry = self._entries.get(safe_name(self.where, name))
+        if entry is None:
+            raise _missing(self.where, name, wanted_by)
         try:
-            return io.BytesIO(self._zip.read(inner))
-        except KeyError as exc:
-            raise FileMissingError(self.where, name, wanted_by) from exc
-        except (zipfile.BadZipFile, EOFError, OSError, RuntimeError, NotImplementedError) as exc:
+            return io.BytesIO(self._zip.read(entry))
+        except DAMAGE as exc:
             raise DamagedZipError(self.where, f"{name}: {exc}") from exc
+
+
+def _hidden(name: str) -> bool:
+    """Whether a name is some system's own note about the folder rather than part of the visit."""
+    return any(part.startswith(".") or part == "__MACOSX" for part in name.split("/"))
+
+
+def _missing(where: str, name: str, wanted_by: str) -> CaptureError:
+    return NotABundleError(where) if name == VISIT else FileMissingError(where, name, wanted_by)
+
+
+def _common_folder(names: Iterable[str]) -> str:
+    """The one folder that everything lies in, when the folder itself was zipped and not its contents."""
+    shown = [n for n in names if not _hidden(n)]
+    tops = {n.split("/", 1)[0] for n in shown}
+    nested = len(tops) == 1 and all("/" in n for n in shown)
+    return f"{tops.pop()}/" if nested else ""
 
 
 def open_files(path: Path) -> BundleFiles:

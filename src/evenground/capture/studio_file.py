@@ -2,9 +2,9 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, Strict
 
-from evenground.capture.fields import Typed
+from evenground.capture.fields import Count, Typed
 from evenground.visit import StudioErrors, StudioSettings, StudioSnapshot
 
 __all__ = ["StudioFile", "studio_from"]
@@ -19,8 +19,8 @@ class SettingsTable(Typed):
     units: Literal["metric", "inch quarters", "inch eighths"] = "metric"
     paper: Literal["a4", "us-letter"] = "a4"
     margin_deg: Annotated[float, Field(gt=0, le=10)] = 2.0
-    order_families: bool = True
-    valid_weeks: Annotated[int, Field(ge=1, le=52)] = 6
+    order_families: Annotated[bool, Strict()] = True
+    valid_weeks: Annotated[Count, Field(ge=1, le=52)] = 6
     putt_past_m: Annotated[float, Field(ge=0, le=2)] = 0.43
 
 

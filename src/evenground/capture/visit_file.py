@@ -6,13 +6,14 @@ under the short one (``width = "16 1/4 in"``). Stance widths are between heel ce
 them.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, Strict, model_validator
 
-from evenground.capture.fields import Typed
+from evenground.capture.fields import Count, Typed
 from evenground.errors import CaptureError
 from evenground.visit import (
     AimCheck,
@@ -43,10 +44,13 @@ from evenground.visit import (
     Visit,
 )
 
-__all__ = ["BodyTable", "VisitFile", "WidthConventionError", "visit_from"]
+__all__ = ["BodyTable", "VisitFile", "WidthConventionError", "WidthTooSmallError", "visit_from"]
 
-Width = Annotated[float, Field(gt=50, lt=1500)]
+LEAST_WIDTH_MM = 50.0
+"""Two feet side by side stand further apart than this between their heel centres (ours)."""
+Width = Annotated[float, Field(gt=LEAST_WIDTH_MM, lt=1500)]
 Angle = Annotated[float, Field(ge=-90, le=90)]
+YesNo = Annotated[bool, Strict()]
 Short = Annotated[str, Field(min_length=1, max_length=120)]
 Convention = Literal["heel centres", "inside", "outside"]
 Readings = Annotated[
@@ -68,12 +72,26 @@ class WidthConventionError(CaptureError):
         self.what = f"Widths are given between {convention} edges, but the shoes' heel breadth is missing."
 
 
+class WidthTooSmallError(CaptureError):
+    """A width typed between shoe edges that leaves no room between the heel centres."""
+
+    do = "Check the width, its unit, and width_convention."
+
+    def __init__(self, where: str, field: str, typed_mm: float, heel_centres_mm: float) -> None:
+        super().__init__(where, field, typed_mm, heel_centres_mm)
+        self.where = f"{where}, {field}"
+        self.what = (
+            f"{typed_mm:g} mm gives {heel_centres_mm:g} mm between heel centres in these shoes; "
+            f"more than {LEAST_WIDTH_MM:g} mm is needed."
+        )
+
+
 class PlayerTable(Typed):
     """The ``[player]`` table."""
 
     name: Short
     handed: Literal["right", "left"]
-    birth_year: Annotated[int, Field(ge=1900, le=2100)] | None = None
+    birth_year: Annotated[Count, Field(ge=1900, le=2100)] | None = None
     reference: Literal["women", "men"] | None = None
 
 
@@ -114,7 +132,7 @@ class BodyTable(Typed):
     foot_breadth_mm: Readings = ()
     mass_kg: Annotated[float, Field(gt=10, lt=350)] | None = None
     limbs: dict[Limb, LimbState] = Field(default_factory=dict)
-    seated: bool = False
+    seated: YesNo = False
 
     def check(self) -> BodyCheck:
         """The body check in the shapes of `visit.py`."""
@@ -132,12 +150,13 @@ class HandTable(Typed):
     length_mm: Annotated[float, Field(gt=80, lt=280)]
     palm_length_mm: Annotated[float, Field(gt=40, lt=180)]
     se_mm: Annotated[float, Field(gt=0, lt=20)] = HAND_SE_MM
-    glove: bool = False
+    glove: YesNo = False
 
     @model_validator(mode="after")
     def _palm_is_part_of_the_hand(self) -> Self:
         if self.palm_length_mm >= self.length_mm:
-            msg = f"palm_length {self.palm_length_mm:g} mm is not shorter than length {self.length_mm:g} mm"
+            palm, hand = f"{self.palm_length_mm:g} mm", f"{self.length_mm:g} mm"
+            msg = f"The palm length {palm} is not shorter than the hand's length {hand}"
             raise ValueError(msg)
         return self
 
@@ -188,13 +207,13 @@ class GroundTable(Typed):
 class HipLineTrialTable(Typed):
     """One ``[[hip_line.trials]]`` entry."""
 
-    trial: Annotated[int, Field(ge=1, le=200)]
+    trial: Annotated[Count, Field(ge=1, le=200)]
     width_mm: Width
     hip_line_deg: Angle
     heel_line_deg: Angle | None = None
     family: Family | None = None
     phase: Phase = "before"
-    confirms: bool = False
+    confirms: YesNo = False
 
 
 class HipLineTable(Typed):
@@ -223,13 +242,13 @@ class TurnTable(Typed):
 
     toward: Literal["lead", "trail"]
     turn_deg: Annotated[float, Field(ge=0, le=180)]
-    stopped_by_pain: bool = False
+    stopped_by_pain: YesNo = False
 
 
 class GripTrialTable(Typed):
     """One ``[[grip.trials]]`` entry."""
 
-    pair: Annotated[int, Field(ge=1)]
+    pair: Annotated[Count, Field(ge=1)]
     club: Short
     grip: Literal["own", "proposed"]
     hip_line_deg: Angle
@@ -238,14 +257,14 @@ class GripTrialTable(Typed):
 class GripTable(Typed):
     """The ``[grip]`` table."""
 
-    glove: bool = True
+    glove: YesNo = True
     trials: tuple[GripTrialTable, ...] = ()
 
 
 class AimTrialTable(Typed):
     """One ``[[aim.trials]]`` entry; + right of the target as seen from behind the ball."""
 
-    trial: Annotated[int, Field(ge=1)]
+    trial: Annotated[Count, Field(ge=1)]
     offset_mm: Annotated[float, Field(gt=-3000, lt=3000)]
     condition: Short = "as arrived"
 
@@ -283,18 +302,18 @@ class VisitFile(Typed):
 
     @model_validator(mode="after")
     def _each_once(self) -> Self:
-        _refuse_repeats("as_arrived.family", [a.family for a in self.as_arrived])
-        _refuse_repeats("ball.family", [b.family for b in self.ball])
-        _refuse_repeats("own_clubs.mark", [c.mark for c in self.own_clubs])
+        _refuse_repeats("as_arrived", "family", [a.family for a in self.as_arrived])
+        _refuse_repeats("ball", "family", [b.family for b in self.ball])
+        _refuse_repeats("own_clubs", "mark", [c.mark for c in self.own_clubs])
         trials = () if self.hip_line is None else self.hip_line.trials
-        _refuse_repeats("hip_line.trials.trial", [t.trial for t in trials])
+        _refuse_repeats("hip_line.trials", "trial", [t.trial for t in trials])
         return self
 
 
-def _refuse_repeats(field: str, values: Sequence[str | int]) -> None:
-    for value in values:
-        if values.count(value) > 1:
-            msg = f"{field} {value} stands there {values.count(value)} times, each may stand once"
+def _refuse_repeats(table: str, key: str, values: Sequence[str | int]) -> None:
+    for value, times in Counter(values).items():
+        if times > 1:
+            msg = f"The {key} {value} stands {times} times in {table}; each may stand once"
             raise ValueError(msg)
 
 
@@ -306,6 +325,15 @@ def _heel_centres(file: VisitFile, where: str) -> float:
     if breadth is None:
         raise WidthConventionError(where, file.width_convention)
     return breadth if file.width_convention == "inside" else -breadth
+
+
+def _refuse_small_widths(file: VisitFile, add_mm: float, where: str) -> None:
+    typed = [(f"as_arrived {i}, width_mm", a.width_mm) for i, a in enumerate(file.as_arrived, start=1)]
+    trials = () if file.hip_line is None else file.hip_line.trials
+    typed += [(f"hip_line, trials {i}, width_mm", t.width_mm) for i, t in enumerate(trials, start=1)]
+    for field, width_mm in typed:
+        if width_mm + add_mm <= LEAST_WIDTH_MM:
+            raise WidthTooSmallError(where, field, width_mm, width_mm + add_mm)
 
 
 def _hands(table: HandsTable | None) -> tuple[HandSize, ...]:
@@ -331,8 +359,11 @@ def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
     ------
     WidthConventionError
         When widths are between shoe edges and the shoes' heel breadth is missing.
+    WidthTooSmallError
+        When a width between shoe edges leaves no room between the heel centres.
     """
     add_mm = _heel_centres(file, where) if file.as_arrived or file.hip_line else 0.0
+    _refuse_small_widths(file, add_mm, where)
     return Visit(
         visit=file.visit,
         day=file.date,
