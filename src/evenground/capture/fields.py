@@ -1,4 +1,4 @@
-"""Typed-in TOML tables: sizes as numbers or text with a unit, unknown keys refused, one sentence for an error.
+"""Typed-in TOML tables: sizes as numbers or text with a unit, one sentence for whatever is wrong.
 
 A model built on `Typed` names its sizes with their unit (`hand_mm`). The file may then say either::
 
@@ -252,9 +252,12 @@ def _path(loc: tuple[int | str, ...]) -> str:
 
 
 def _plain(value: object) -> str:
-    text = value if isinstance(value, str) else repr(value)
-    text = "".join(c if c.isprintable() else "?" for c in text)
+    text = _printable(value if isinstance(value, str) else repr(value))
     return text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}..."
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 def _shown(value: object) -> str:
@@ -337,7 +340,8 @@ def _own_wording(kind: str, context: dict[str, Any], value: object, said: str) -
             f"{_shown(context['value'])} has no unit",
             f'Write {key} = "{_EXAMPLES[unit]}" as text, or {key}_{unit} = a number',
         )
-    return re.sub(r"^(Value|Assertion) error, ", "", _plain(said)).removesuffix("."), ""
+    own = re.sub(r"^(Value|Assertion) error, ", "", _printable(said)).removesuffix(".")
+    return own[:1].upper() + own[1:], ""
 
 
 def _unknown(found: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:

@@ -3,6 +3,9 @@
 import typer
 
 from evenground.cli.common import report_errors
+from evenground.cli.demo import demo
+from evenground.cli.fit import fit
+from evenground.cli.grip import grip
 from evenground.cli.stance import stance
 
 __all__ = ["app", "main"]
@@ -22,7 +25,10 @@ def _root() -> None:
     """Turn a golf studio's measurements of one player into a setup that fits their body."""
 
 
+app.command("demo")(demo)
+app.command("fit")(fit)
 app.command("stance")(stance)
+app.command("grip")(grip)
 
 
 def main() -> None:

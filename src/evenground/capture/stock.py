@@ -1,0 +1,174 @@
+"""The stock list and the club sheet: hand-typed TOML read into the shapes that the grip fit takes."""
+
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from evenground.capture.fields import Count, Typed, load_toml
+from evenground.stock import (
+    LAYER_MASS_G,
+    TAPE_MM,
+    GripMaterial,
+    GripSection,
+    GripShape,
+    Stock,
+    StockGrip,
+    Tape,
+)
+from evenground.visit import FAMILIES, Family, OwnClub
+
+__all__ = ["ClubSheet", "StockList", "load_club", "load_stock"]
+
+Mark = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+class _Tape(Typed):
+    """The tape on the shelf."""
+
+    double_sided_mm: float = Field(TAPE_MM.value, ge=0.02, le=1.0)
+    build_up_mm: float = Field(TAPE_MM.value, ge=0.02, le=1.0)
+    layer_g: float = Field(LAYER_MASS_G.value, ge=0.0, le=20.0)
+    most_layers: Count = Field(8, ge=1, le=20)
+
+
+class _Section(Typed):
+    """Outside and bore of a free grip at one station below the cap's edge."""
+
+    station_mm: float = Field(ge=0.0, le=600.0)
+    outside_mm: float = Field(gt=10.0, le=80.0)
+    core_mm: float | None = Field(None, gt=5.0, le=40.0)
+
+
+class _Grip(Typed):
+    """One grip on the shelf; `core_mm` is its bore wherever a section does not give its own."""
+
+    mark: Mark
+    length_mm: float = Field(ge=100.0, le=700.0)
+    mass_g: float = Field(gt=0.0, le=400.0)
+    core_mm: float | None = Field(None, gt=5.0, le=40.0)
+    installed_length_mm: float | None = Field(None, ge=100.0, le=700.0)
+    shape: GripShape = "round"
+    material: GripMaterial = "rubber"
+    families: tuple[Family, ...] = Field(FAMILIES, min_length=1)
+    sections: tuple[_Section, ...] = Field(min_length=2, max_length=50)
+
+    @model_validator(mode="after")
+    def _belongs_together(self) -> Self:
+        stations = [s.station_mm for s in self.sections]
+        if stations != sorted(set(stations)):
+            msg = f"the sections of {self.mark} do not run down the grip, each station once"
+            raise ValueError(msg)
+        for section in self.sections:
+            core = section.core_mm if section.core_mm is not None else self.core_mm
+            if core is None:
+                msg = f"{self.mark} has no core_mm: give it for the grip or for every section"
+                raise ValueError(msg)
+            if core >= section.outside_mm:
+                msg = f"{self.mark} at {section.station_mm:g} mm: a bore of {core:g} mm is not inside it"
+                raise ValueError(msg)
+        stretch = (self.installed_length_mm or self.length_mm) / self.length_mm
+        if not 0.8 <= stretch <= 1.3:
+            msg = f"{self.mark} cannot be pulled to {stretch:.2f} times its length"
+            raise ValueError(msg)
+        return self
+
+    def to_grip(self) -> StockGrip:
+        return StockGrip(
+            mark=self.mark,
+            length_mm=self.length_mm,
+            mass_g=self.mass_g,
+            sections=tuple(
+                GripSection(
+                    station_mm=s.station_mm,
+                    outside_mm=s.outside_mm,
+                    core_mm=s.core_mm if s.core_mm is not None else (self.core_mm or 0.0),
+                )
+                for s in self.sections
+            ),
+            shape=self.shape,
+            material=self.material,
+            installed_length_mm=self.installed_length_mm,
+            families=self.families,
+        )
+
+
+class StockList(Typed):
+    """A whole stock file: `[tape]` and `[[grips]]`."""
+
+    tape: _Tape = Field(default_factory=_Tape)
+    grips: tuple[_Grip, ...] = Field(min_length=1, max_length=2000)
+
+    @model_validator(mode="after")
+    def _marks_once(self) -> Self:
+        marks = [g.mark for g in self.grips]
+        twice = next((m for m in marks if marks.count(m) > 1), None)
+        if twice is not None:
+            msg = f"two grips carry the mark {twice}; each needs its own"
+            raise ValueError(msg)
+        return self
+
+    def to_stock(self) -> Stock:
+        """Give the shared shape."""
+        return Stock(
+            tape=Tape(
+                double_sided_mm=self.tape.double_sided_mm,
+                build_up_mm=self.tape.build_up_mm,
+                layer_mass_g=self.tape.layer_g,
+                most_layers=self.tape.most_layers,
+            ),
+            grips=tuple(g.to_grip() for g in self.grips),
+        )
+
+
+class ClubSheet(Typed):
+    """One club as it lies on the bench. Butts are the bare shaft where each hand sits."""
+
+    mark: Mark
+    family: Family
+    butt_upper_mm: float | None = Field(None, ge=8.0, le=25.0)
+    butt_lower_mm: float | None = Field(None, ge=8.0, le=25.0)
+    upper_station_mm: float = Field(50.8, ge=0.0, le=600.0)
+    lower_station_mm: float = Field(152.4, ge=0.0, le=900.0)
+    length_mm: float | None = Field(None, ge=300.0, le=1600.0)
+    length_method: Literal["60 deg plane", "along the shaft"] | None = None
+    lie_deg: float | None = Field(None, ge=30.0, le=90.0)
+    total_g: float | None = Field(None, gt=100.0, le=1500.0)
+    balance_mm: float | None = Field(None, gt=100.0, le=1500.0)
+    grip_g: float | None = Field(None, ge=0.0, le=400.0)
+
+    @model_validator(mode="after")
+    def _hands_in_order(self) -> Self:
+        if not self.upper_station_mm < self.lower_station_mm:
+            msg = (
+                f"the lower hand at {self.lower_station_mm:g} mm sits above the upper one at "
+                f"{self.upper_station_mm:g} mm"
+            )
+            raise ValueError(msg)
+        return self
+
+    def to_club(self) -> OwnClub:
+        """Give the shared shape; the present grip's mass `grip_g` stays here."""
+        return OwnClub(
+            mark=self.mark,
+            family=self.family,
+            length_mm=self.length_mm,
+            length_method=self.length_method,
+            lie_deg=self.lie_deg,
+            butt_upper_mm=self.butt_upper_mm,
+            butt_lower_mm=self.butt_lower_mm,
+            upper_station_mm=self.upper_station_mm,
+            lower_station_mm=self.lower_station_mm,
+            total_mass_g=self.total_g,
+            balance_mm=self.balance_mm,
+        )
+
+
+def load_stock(path: Path) -> Stock:
+    """Read a stock list; errors as in `load_toml`."""
+    return load_toml(path, StockList).to_stock()
+
+
+def load_club(path: Path) -> ClubSheet:
+    """Read a club sheet; errors as in `load_toml`."""
+    return load_toml(path, ClubSheet)
