@@ -1,0 +1,81 @@
+"""The findings as they come in: each with its evidence and versions, and a reason in place of a failure."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, BinaryIO, TypeVar
+
+from evenground.errors import EvengroundError
+from evenground.findings import Finding, finding_key
+from evenground.methods import versions
+from evenground.visit import Check, StudioSnapshot, Visit
+
+__all__ = ["Book", "OpenBlob", "Part"]
+
+OpenBlob = Callable[[str], BinaryIO]
+"""Opens a recording, layout or stock list of the visit by its name."""
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """What a finding stands on: names of its readings for people, their content for the key, its methods."""
+
+    evidence: tuple[str, ...] = ()
+    inputs: tuple[Any, ...] = ()
+    methods: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Book:
+    """Collects findings; what cannot be computed is written down with its reason, in one sentence."""
+
+    visit: Visit
+    studio: StudioSnapshot
+    open_blob: OpenBlob
+    digests: Mapping[str, str]
+    found: list[Finding] = field(default_factory=list)
+
+    def compute(self, kind: str, part: Part, make: Callable[[], T], *, caveat: str | None = None) -> T | None:
+        """Run one computation and write down what came of it; None when it could not be done.
+
+        Only what a person can put right is turned into a reason. A bug still stops the program.
+        """
+        try:
+            value = make()
+        except EvengroundError as exc:
+            self.skip(kind, part, str(exc))
+            return None
+        self._write(kind, part, value, caveat)
+        return value
+
+    def skip(self, kind: str, part: Part, reason: str) -> None:
+        """Write down that something was not measured, and why."""
+        self._write(kind, part, None, reason)
+
+    def absent(self, check: Check) -> str:
+        """Why a check has no readings, in words."""
+        said = self.visit.skipped.get(check)
+        return f"skipped: {said}" if said else "not done"
+
+    def value(self, kind: str) -> Any | None:
+        """The value found under a kind, None when there is none."""
+        return next((f.value for f in self.found if f.kind == kind), None)
+
+    def blobs(self, names: Sequence[str | None]) -> tuple[str, ...]:
+        """Digests of the named recordings, for a key; a name without a digest stands for itself."""
+        return tuple(self.digests.get(name, name) for name in names if name is not None)
+
+    def _write(self, kind: str, part: Part, value: Any | None, reason: str | None) -> None:
+        methods = versions(*part.methods)
+        self.found.append(
+            Finding(
+                key=finding_key(kind, [self.studio, *part.inputs], methods),
+                kind=kind,
+                status="not measured" if value is None else "measured",
+                value=value,
+                reason=reason,
+                evidence=part.evidence,
+                methods=methods,
+            )
+        )

@@ -1,0 +1,100 @@
+"""The ground check: each placement described, then pooled by stance, footwear and family."""
+
+from collections.abc import Iterable
+
+from evenground.assess.book import Book, Part
+from evenground.capture.layout import read_layout
+from evenground.capture.recording import read_recording
+from evenground.measure.ground import Ground, pool_placements
+from evenground.measure.ground import describe as describe_ground
+from evenground.measure.recording import MatRecording
+from evenground.visit import Family, Footwear, Placement, StanceTime
+
+__all__ = ["assess_ground", "ground_of"]
+
+THICK_MAT_MM = 3.0
+"""Past this the feet stand enough higher than the ball to change posture (ours)."""
+
+Group = tuple[StanceTime, Footwear, Family | None]
+
+
+def group_kind(group: Group) -> str:
+    """The finding's kind for one group of placements.
+
+    Examples
+    --------
+    >>> group_kind(("fitted", "golf shoes", "irons"))
+    'ground.fitted.golf shoes.irons'
+    """
+    return ".".join(("ground", *(part for part in group if part is not None)))
+
+
+def assess_ground(book: Book) -> None:
+    """Describe every placement, then pool the usable ones of each group."""
+    if not book.visit.ground:
+        book.skip("ground", Part(methods=("ground",)), book.absent("ground"))
+        return
+    groups: dict[Group, list[tuple[int, Placement, Ground | None]]] = {}
+    for number, placement in enumerate(book.visit.ground, 1):
+        ground = _placement(book, number, placement)
+        group = (placement.stance, placement.footwear, placement.family)
+        groups.setdefault(group, []).append((number, placement, ground))
+    for group, members in groups.items():
+        _pool(book, group, members)
+
+
+def ground_of(book: Book, stance: StanceTime, footwear: Footwear, family: Family | None) -> Ground | None:
+    """Pooled ground of a group; that of no particular family when the family has none of its own."""
+    own = book.value(group_kind((stance, footwear, family)))
+    found = own if own is not None else book.value(group_kind((stance, footwear, None)))
+    return found if isinstance(found, Ground) else None
+
+
+def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
+    def make() -> Ground:
+        recording = _read(book, placement)
+        mass_kg = None if book.visit.body is None else book.visit.body.mass_kg
+        return describe_ground(recording, handed=book.visit.player.handed, mass_kg=mass_kg)
+
+    part = Part(
+        evidence=tuple(n for n in (placement.recording, placement.layout) if n is not None),
+        inputs=(placement, book.blobs([placement.recording, placement.layout]), book.visit.player.handed),
+        methods=("ground",),
+    )
+    return book.compute(f"placement {number}", part, make, caveat=_caveat(book))
+
+
+def _read(book: Book, placement: Placement) -> MatRecording:
+    layout = None
+    if placement.layout is not None:
+        with book.open_blob(placement.layout) as stream:
+            layout = read_layout(stream.read(), file=placement.layout)
+    with book.open_blob(placement.recording) as stream:
+        return read_recording(stream, file=placement.recording, layout=layout)
+
+
+def _caveat(book: Book) -> str | None:
+    thick = book.studio.mat_thickness_mm
+    if thick is None or thick <= THICK_MAT_MM:
+        return None
+    return f"the mat is {thick:g} mm thick: put the ball on its level, or the posture is not the player's own"
+
+
+def _pool(book: Book, group: Group, members: Iterable[tuple[int, Placement, Ground | None]]) -> None:
+    members = list(members)
+    usable = [g for _, _, g in members if g is not None and g.grade.usable]
+    part = Part(
+        evidence=tuple(f"ground placement {number} ({p.recording})" for number, p, _ in members),
+        inputs=tuple((p, book.blobs([p.recording, p.layout])) for _, p, _ in members),
+        methods=("ground",),
+    )
+    if not usable:
+        book.skip(group_kind(group), part, f"none of the {len(members)} placements could be used")
+        return
+    left_out = len(members) - len(usable)
+    caveats = [c for c in (_caveat(book),) if c is not None]
+    if left_out:
+        caveats.append(f"{left_out} of {len(members)} placements could not be used")
+    if len(usable) == 1:
+        caveats.append("one placement only: it describes that placement, not how the player stands")
+    book.compute(group_kind(group), part, lambda: pool_placements(usable), caveat="; ".join(caveats) or None)

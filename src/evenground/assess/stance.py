@@ -1,0 +1,178 @@
+"""The hip-line check: readings as told, the stance search, its confirmation, and a row for each family."""
+
+from functools import partial
+
+import numpy as np
+
+from evenground.assess.book import Book, Part
+from evenground.assess.ground import ground_of
+from evenground.estimate import Estimate, from_repeats
+from evenground.findings import finding_key
+from evenground.fit.defaults import BALL_SD_MM, TOE_OUT_SD_DEG, WIDTH_SD_MM
+from evenground.fit.setup import StanceFacts, family_setup, shod_offset
+from evenground.fit.stance import fit_stance
+from evenground.fit.stance_confirm import confirm_width
+from evenground.fit.stance_types import StanceFit, StanceOptions
+from evenground.floor import lead_side, trail_side
+from evenground.measure.ground import Ground
+from evenground.measure.hip_line import hip_lines
+from evenground.visit import FAMILIES, Family, HipLineCheck
+
+__all__ = ["assess_setups", "assess_stance"]
+
+
+def assess_stance(book: Book) -> None:
+    """Hip-line readings, the stance search over them, and the confirmation of what it chose."""
+    check = book.visit.hip_line
+    part = Part(methods=("hip line",))
+    if check is None or not check.trials:
+        book.skip("hip line", part, book.absent("hip line"))
+        book.skip("stance", Part(methods=("stance",)), book.absent("hip line"))
+        return
+    told = Part(evidence=_names(check), inputs=(check,), methods=("hip line",))
+    book.compute("hip line", told, lambda: hip_lines(check))
+    fit = _search(book, check)
+    if fit is not None:
+        _confirm(book, check, fit)
+
+
+def _names(check: HipLineCheck) -> tuple[str, ...]:
+    return tuple(f"hip line trial {t.trial}" for t in check.trials)
+
+
+def _search(book: Book, check: HipLineCheck) -> StanceFit | None:
+    settings, body = book.studio.settings, book.visit.body
+    cleared = book.visit.screening == "cleared"
+    trials = [t for t in check.trials if t.phase == "before" or cleared]
+    left_out = len(check.trials) - len(trials)
+    options = StanceOptions(
+        margin_deg=settings.margin_deg,
+        noise_deg=book.studio.errors.hip_line_deg,
+        keep_order=settings.order_families,
+    )
+    stature_mm = None if body is None else body.mean_mm("stature")
+    as_arrived_mm = {a.family: a.width_mm for a in book.visit.as_arrived}
+    inputs = (tuple(trials), options, stature_mm, as_arrived_mm)
+    part = Part(evidence=_names(check), inputs=inputs, methods=("stance",))
+    seed = int(finding_key("stance", inputs, {}), 16)
+    caveat = (
+        f"{left_out} trials after the routine left out: the screening says measuring only"
+        if left_out
+        else None
+    )
+    return book.compute(
+        "stance",
+        part,
+        lambda: fit_stance(
+            trials,
+            options=options,
+            stature_mm=stature_mm,
+            as_arrived_mm=as_arrived_mm,
+            rng=np.random.default_rng(seed),
+        ),
+        caveat=caveat,
+    )
+
+
+def _confirm(book: Book, check: HipLineCheck, fit: StanceFit) -> None:
+    """One confirmation for each family whose trials confirm something."""
+    confirming = [t for t in check.trials if t.confirms]
+    families = sorted({t.family or _nearest(fit, t.width_mm) for t in confirming}, key=FAMILIES.index)
+    for family in families:
+        part = Part(
+            evidence=tuple(f"hip line trial {t.trial}" for t in confirming),
+            inputs=(check, family),
+            methods=("stance", "confirm"),
+        )
+        book.compute(f"stance.confirm.{family}", part, partial(confirm_width, fit, check.trials, family))
+
+
+def _nearest(fit: StanceFit, width_mm: float) -> Family:
+    """The family whose width a trial without a family was set to."""
+    return min(FAMILIES, key=lambda f: abs(fit.families[f].best_width_mm - width_mm))
+
+
+def assess_setups(book: Book) -> None:
+    """A card row for each family, from whatever was measured."""
+    fit = book.value("stance")
+    for family in FAMILIES:
+        facts = _facts(book, family)
+        part = Part(
+            evidence=_setup_evidence(book, family),
+            inputs=(fit, facts, family),
+            methods=("stance", "ground", "setup"),
+        )
+        book.compute(f"setup.{family}", part, partial(family_setup, family, fit, facts))
+
+
+def _setup_evidence(book: Book, family: Family) -> tuple[str, ...]:
+    visit = book.visit
+    names = [] if visit.hip_line is None else ["stance"]
+    names += [f.kind for f in book.found if f.kind.startswith("ground.fitted") and f.value is not None]
+    names += [f"as arrived, {family}"] if visit.as_arrived_for(family) is not None else []
+    names += [f"ball, {family}"] if any(b.family == family for b in visit.ball) else []
+    return tuple(names)
+
+
+def _facts(book: Book, family: Family) -> StanceFacts:
+    shod = ground_of(book, "fitted", "golf shoes", family) or ground_of(
+        book, "as arrived", "golf shoes", family
+    )
+    shoes = book.visit.shoes
+    widths = None if shod is None else shod.stance_width_mm
+    lead, trail, notes = _toe_out(book, family)
+    inside, ahead = _ball(book, family)
+    return StanceFacts(
+        shod_offset_mm=shod_offset(
+            None if widths is None else widths.heel_centres,
+            None if widths is None else widths.inside,
+            None if shoes is None else shoes.heel_breadth_mm,
+        ),
+        shoe_length_mm=None if shoes is None else shoes.length_mm,
+        as_arrived_mm=_own_width(book, family),
+        toe_out_lead_deg=lead,
+        toe_out_trail_deg=trail,
+        ball_inside_lead_heel_mm=inside,
+        ball_from_toe_line_mm=ahead,
+        notes=notes,
+    )
+
+
+def _own_width(book: Book, family: Family) -> Estimate | None:
+    """The as-arrived width: from the mat where that family stood on it, else as it was taped."""
+    found = book.value(f"ground.as arrived.golf shoes.{family}")
+    if isinstance(found, Ground):
+        return found.stance_width_mm.heel_centres
+    own = book.visit.as_arrived_for(family)
+    if own is None:
+        return None
+    sd = book.studio.errors.width_mm
+    return Estimate(value=own.width_mm, se=WIDTH_SD_MM.value if sd is None else sd, unit="mm")
+
+
+def _toe_out(book: Book, family: Family) -> tuple[Estimate | None, Estimate | None, tuple[str, ...]]:
+    """Toe-out of lead and trail foot in the fitted stance, else as arrived, with a note saying which."""
+    handed = book.visit.player.handed
+    fitted = ground_of(book, "fitted", "golf shoes", family) or ground_of(book, "fitted", "barefoot", family)
+    if fitted is not None:
+        lead = getattr(fitted.feet, lead_side(handed)).toe_out_deg
+        trail = getattr(fitted.feet, trail_side(handed)).toe_out_deg
+        return lead, trail, ()
+    own = book.visit.as_arrived_for(family)
+    typed = (None, None) if own is None else (own.toe_out_lead_deg, own.toe_out_trail_deg)
+    both = [None if d is None else Estimate(value=d, se=TOE_OUT_SD_DEG.value, unit="deg") for d in typed]
+    note = ("toe-out as arrived: the fitted stance was not measured on the mat",) if any(both) else ()
+    return both[0], both[1], note
+
+
+def _ball(book: Book, family: Family) -> tuple[Estimate | None, Estimate | None]:
+    place = next((b for b in book.visit.ball if b.family == family), None)
+    if place is None:
+        return None, None
+    studied = book.studio.errors.ball_mm
+    sd = BALL_SD_MM.value if studied is None else studied
+    inside, ahead = (
+        from_repeats(values, unit="mm", known_sd=sd, what="ball") if values else None
+        for values in (place.inside_lead_heel_mm, place.from_toe_line_mm)
+    )
+    return inside, ahead
