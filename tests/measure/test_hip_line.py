@@ -59,6 +59,6 @@ def test_drift_between_pairs_leaves_the_difference_alone() -> None:
 
 def test_one_pair_of_grip_trials_is_refused_with_what_to_do() -> None:
     with pytest.raises(
-        NoPairsError, match="1 complete pair of trials cannot show a difference.*Give each pair"
+        NoPairsError, match=r"1 complete pair of trials cannot show a difference.*Give each pair"
     ):
         grip_difference(pairs(1.0), "7")
