@@ -55,7 +55,7 @@ class Confirmation:
 
     `predicted_deg` is the curve at that width at the time of the confirming trials, drift included;
     `observed_deg` their mean; `apart_deg` observed minus predicted with the joint error. `p_square` takes
-    both in. `as_arrived_deg` is the mean of the as-arrived placements between them, None when none were taken.
+    both in. `as_arrived_deg` is the mean of the as-arrived placements between them, None without any.
     """
 
     family: Family
@@ -122,8 +122,8 @@ def confirm_width(fit: StanceFit, trials: Sequence[HipLineTrial], family: Family
     Notes
     -----
     The joint error holds the curve's SD, the drift's over the time between, and the noise of one reading
-    (root mean square over what the search left possible) over the square root of the placements. `p_square` weighs
-    prediction and observation by their precision.
+    (root mean square over what the search left possible) over the square root of the placements. `p_square`
+    weighs prediction and observation by their precision.
     """
     answer = fit.families[family]
     if answer.width_mm is None:

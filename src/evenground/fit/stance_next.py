@@ -47,9 +47,10 @@ def _heavy(weight: FloatArray) -> NDArray[np.intp]:
 class _Reading:
     """What the next reading at each candidate may be: `sd` (H, X), `away` (H, X, Q) in SDs, odds (X, Q).
 
-    `weight` (H, X, Q) is each set's weight once that reading is in.
+    Only the sets `keep` of all are in. `weight` (H, X, Q) is each one's weight once that reading is in.
     """
 
+    keep: NDArray[np.intp]
     view: Projection
     sd: FloatArray
     away: FloatArray
@@ -71,7 +72,12 @@ def _foresee(fitted: Fitted, candidates: Points) -> _Reading:
     joint = prior_weight[:, None, None] * np.exp(-0.5 * away**2) / sd[..., None]
     mixed = joint.sum(0)
     return _Reading(
-        view=view, sd=sd, away=away, weight=joint / mixed, odds=mixed / mixed.sum(axis=1, keepdims=True)
+        keep=keep,
+        view=view,
+        sd=sd,
+        away=away,
+        weight=joint / mixed,
+        odds=mixed / mixed.sum(axis=1, keepdims=True),
     )
 
 
@@ -101,21 +107,26 @@ def gains(fitted: Fitted, candidates: Points, goals: Sequence[Goal], margin_deg:
     window taken. What is compared with is the best P under the same values, so that the coarseness cancels.
     """
     reading = _foresee(fitted, candidates)
-    keep = _heavy(fitted.weight)
     total = np.zeros(len(candidates))
     for goal in goals:
-        shared = fitted.covariance(reading.view, goal.curve.view)[keep]
+        shared = fitted.covariance(reading.view, goal.curve.view)[reading.keep]
         step = shared / reading.sd[..., None]
-        sd = np.sqrt(np.maximum(goal.curve.set_sd[keep][:, None] ** 2 - step**2, 1e-9))
-        mean = goal.curve.set_mean[keep][:, None, None] + reading.away[..., None] * step[:, :, None]
-        p_sets = square_probability(mean, sd[:, :, None], margin_deg)
-        p = np.einsum("hxq,hxqw->xqw", reading.weight, p_sets)
-        for mask in goal.allowed:
-            inside_p = p[..., mask]
-            best_after = (reading.odds * inside_p.max(-1)).sum(1)
-            best_now = np.einsum("xq,xqw->xw", reading.odds, inside_p).max(-1)
-            total += best_after - best_now
-    return np.asarray(total)
+        for x in range(len(candidates)):  # one at a time: the arrays stay small enough for the cache
+            total[x] += _gain(goal, reading, x, step[:, x], margin_deg)
+    return total
+
+
+def _gain(goal: Goal, reading: _Reading, x: int, step: FloatArray, margin_deg: float) -> float:
+    """Gain on one goal from reading candidate `x`; one SD of it moves the curve by `step` (H, W)."""
+    sd = np.sqrt(np.maximum(goal.curve.set_sd[reading.keep] ** 2 - step**2, 1e-9))
+    mean = goal.curve.set_mean[reading.keep][:, None] + reading.away[:, x, :, None] * step[:, None]
+    p_sets = square_probability(mean, sd[:, None], margin_deg)
+    p = np.einsum("hq,hqw->qw", reading.weight[:, x], p_sets)
+    odds, gain = reading.odds[x], 0.0
+    for mask in goal.allowed:
+        inside_p = p[:, mask]
+        gain += float(odds @ inside_p.max(-1) - (odds @ inside_p).max())
+    return gain
 
 
 def pick_near_best(gain: FloatArray, rng: np.random.Generator) -> int:
