@@ -1,0 +1,224 @@
+"""Writes a visit, its studio and its recordings as a bundle folder that `read_bundle` reads back the same."""
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, fields
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, Literal
+
+from evenground.capture.bundle_files import safe_name
+from evenground.capture.fields import read_toml
+from evenground.capture.studio_file import StudioFile, studio_from
+from evenground.capture.visit_file import VisitFile, visit_from
+from evenground.errors import CaptureError
+from evenground.visit import BodyCheck, HandSize, StudioSnapshot, Visit
+
+__all__ = ["FolderTakenError", "Tape", "UnwritableVisitError", "studio_toml", "visit_toml", "write_bundle"]
+
+Tape = Literal["metric", "inch"]
+"""How sizes off a tape are written: in millimetres, or in feet and inches wherever those are exact."""
+
+_INCH_MM = Fraction(254, 10)
+_EIGHTHS = 8
+
+
+class FolderTakenError(CaptureError):
+    """There is something in the folder already, and a bundle never replaces readings."""
+
+    do = "Name a new or an empty folder."
+
+    def __init__(self, folder: str) -> None:
+        super().__init__(folder)
+        self.where = folder
+        self.what = "This is not an empty folder."
+
+
+class UnwritableVisitError(CaptureError):
+    """The visit holds what `visit.toml` has no place for."""
+
+    do = "Leave that reading out, or keep the visit as readings instead."
+
+    def __init__(self, visit: str, what: str) -> None:
+        super().__init__(visit, what)
+        self.where = visit
+        self.what = f"The visit cannot be written as a file: {what}."
+
+
+def write_bundle(
+    folder: Path,
+    visit: Visit,
+    studio: StudioSnapshot,
+    blobs: Mapping[str, bytes],
+    *,
+    tape: Tape = "metric",
+) -> None:
+    """Write a bundle folder.
+
+    Parameters
+    ----------
+    folder
+        Made when it is not there; has to be empty.
+    visit, studio
+        What to write. Nothing is rounded: reading the bundle gives both back equal.
+    blobs
+        Recordings, layouts, stock list by their name in the bundle; every one that is named has to be there.
+    tape
+        ``inch`` writes body sizes and club lengths that are whole eighths of an inch as text.
+
+    Raises
+    ------
+    FolderTakenError
+        When the folder holds something, or is a file.
+    UnwritableVisitError
+        When the visit or the studio could not be read back the same, or a file they name is not in `blobs`.
+    """
+    texts = {"visit.toml": visit_toml(visit, tape=tape), "studio.toml": studio_toml(studio)}
+    _check(texts, visit, studio, blobs)
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise FolderTakenError(str(folder))
+    for name, content in {**blobs, **{n: t.encode() for n, t in texts.items()}}.items():
+        path = folder / safe_name(visit.visit, name)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+
+
+def _check(
+    texts: Mapping[str, str], visit: Visit, studio: StudioSnapshot, blobs: Mapping[str, bytes]
+) -> None:
+    named = {name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
+    named |= set() if studio.stock is None else {studio.stock}
+    if not named <= set(blobs):
+        raise UnwritableVisitError(
+            visit.visit, f"{', '.join(sorted(named - set(blobs)))} is not among its files"
+        )
+    try:
+        again = visit_from(read_toml(texts["visit.toml"].encode(), VisitFile, file="visit.toml"))
+        room = studio_from(read_toml(texts["studio.toml"].encode(), StudioFile, file="studio.toml"))
+    except CaptureError as exc:
+        raise UnwritableVisitError(visit.visit, str(exc).removesuffix(".")) from exc
+    for one, other, what in ((visit, again, "visit"), (studio, room, "studio")):
+        for name in (f.name for f in fields(one)):
+            if getattr(one, name) != getattr(other, name):
+                raise UnwritableVisitError(visit.visit, f"{what}.{name} would be read back differently")
+
+
+def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
+    """The text of `visit.toml`, widths between heel centres."""
+    lines = [
+        "format = 1",
+        f"visit = {_value(visit.visit)}",
+        f"date = {visit.day.isoformat()}",
+        f"teacher = {_value(visit.teacher)}",
+        'width_convention = "heel centres"',
+    ]
+    lines += _table("player", _given(visit.player))
+    lines += [] if visit.shoes is None else _table("shoes", _given(visit.shoes))
+    lines += [] if visit.screening is None else _table("safety", {"screening": visit.screening})
+    lines += _entries("as_arrived", visit.as_arrived)
+    lines += [] if visit.body is None else _body(visit.body, tape)
+    for hand in visit.hands:
+        lines += _table(f"hands.{hand.side}", _hand(hand))
+    for club in visit.own_clubs:
+        lines += _entry("own_clubs", _taped(_given(club), ("length_mm",), tape))
+    lines += _entries("ball", visit.ball)
+    lines += _entries("ground", visit.ground)
+    for name, check in (("hip_line", visit.hip_line), ("grip", visit.grip), ("aim", visit.aim)):
+        if check is not None:
+            lines += _table(name, {k: v for k, v in _given(check).items() if k != "trials"})
+            lines += _entries(f"{name}.trials", check.trials)
+    lines += _entries("posture", visit.posture)
+    lines += _entries("turn", visit.turn)
+    lines += _table("skipped", dict(visit.skipped)) if visit.skipped else []
+    return "\n".join(lines) + "\n"
+
+
+def studio_toml(studio: StudioSnapshot) -> str:
+    """The text of `studio.toml`."""
+    plain = {k: v for k, v in _given(studio).items() if k not in ("settings", "errors")}
+    lines = ["format = 1", *(f"{k} = {_value(v)}" for k, v in plain.items())]
+    lines += _table("settings", _given(studio.settings))
+    lines += _table("errors", _given(studio.errors))
+    return "\n".join(lines) + "\n"
+
+
+def _given(thing: Any) -> dict[str, Any]:
+    """Fields that say something: neither missing nor what they are anyway."""
+    values = {f.name: getattr(thing, f.name) for f in fields(thing)}
+    usual = {f.name: f.default for f in fields(thing) if f.default is not MISSING}
+    return {k: v for k, v in values.items() if v is not None and not (k in usual and v == usual[k])}
+
+
+def _hand(hand: HandSize) -> dict[str, Any]:
+    return {k: v for k, v in _given(hand).items() if k != "side"}
+
+
+def _body(body: BodyCheck, tape: Tape) -> list[str]:
+    values: dict[str, Any] = {}
+    for size in body.sizes:
+        key = f"{size.name}_mm"
+        if key in values or size.side is not None:
+            values[f"{key} of the {size.side} side"] = (
+                size.readings_mm
+            )  # refused on reading back: no such key
+        values[key] = size.readings_mm if len(size.readings_mm) != 1 else size.readings_mm[0]
+    if body.mass_kg is not None:
+        values["mass_kg"] = body.mass_kg
+    if body.seated:
+        values["seated"] = True
+    lines = _table("body", _taped(values, tuple(values), tape))
+    return lines + (_table("body.limbs", dict(body.limbs)) if body.limbs else [])
+
+
+def _taped(values: Mapping[str, Any], names: Iterable[str], tape: Tape) -> dict[str, Any]:
+    """The same values, those among `names` as feet and inches under the name without a unit if they fit."""
+    wanted = {n for n in names if n.endswith("_mm")} if tape == "inch" else set()
+    written: dict[str, Any] = {}
+    for name, value in values.items():
+        text = _inches(value) if name in wanted else None
+        written |= {name: value} if text is None else {name.removesuffix("_mm"): text}
+    return written
+
+
+def _inches(value: Any) -> Any:
+    """``5 ft 10 1/4 in`` for a length that is exactly that, for each of several; None if one is not."""
+    if isinstance(value, tuple):
+        texts = [_inches(v) for v in value]
+        return None if None in texts else texts
+    eighths = round(Fraction(value) / _INCH_MM * _EIGHTHS)
+    if eighths <= 0 or float(Fraction(eighths, _EIGHTHS) * _INCH_MM) != value:
+        return None
+    feet, rest = divmod(eighths, 12 * _EIGHTHS) if eighths >= 48 * _EIGHTHS else (0, eighths)
+    whole, part = divmod(rest, _EIGHTHS)
+    fraction = f" {Fraction(part, _EIGHTHS)}" if part else ""
+    return f"{f'{feet} ft ' if feet else ''}{whole}{fraction} in"
+
+
+def _table(name: str, values: Mapping[Any, Any]) -> list[str]:
+    return ["", f"[{name}]", *(f"{_key(k)} = {_value(v)}" for k, v in values.items())]
+
+
+def _entry(name: str, values: Mapping[str, Any]) -> list[str]:
+    return ["", f"[[{name}]]", *(f"{_key(k)} = {_value(v)}" for k, v in values.items())]
+
+
+def _entries(name: str, things: Iterable[Any]) -> list[str]:
+    return [line for thing in things for line in _entry(name, _given(thing))]
+
+
+def _key(key: str) -> str:
+    return key if key.replace("_", "").isalnum() and key.isascii() else _value(key)
+
+
+def _value(value: Any) -> str:
+    """One TOML value; text as JSON writes it, whose escapes TOML shares but for the delete character."""
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(_value(v) for v in value)}]"
+    if isinstance(value, date):
+        return value.isoformat()
+    return repr(value).removesuffix(".0")

@@ -1,0 +1,209 @@
+"""Strategies that several tests share: visits as a bundle can hold them."""
+
+from datetime import date
+
+from hypothesis import strategies as st
+
+from evenground.visit import (
+    CHECKS,
+    FAMILIES,
+    AimCheck,
+    AimTrial,
+    AsArrived,
+    BallPlace,
+    BodyCheck,
+    BodySize,
+    GripCheck,
+    GripTrial,
+    HandSize,
+    HipLineCheck,
+    HipLineTrial,
+    OwnClub,
+    Placement,
+    Player,
+    PostureReading,
+    Shoes,
+    StudioErrors,
+    StudioSettings,
+    StudioSnapshot,
+    TurnReading,
+    Visit,
+)
+
+__all__ = ["studios", "visits"]
+
+texts = st.text(st.characters(codec="utf-8", exclude_characters="\x00"), min_size=1, max_size=20)
+maybe = st.none
+angles = st.floats(-90, 90)
+families = st.sampled_from(FAMILIES)
+sizes = st.one_of(st.floats(300, 2000), st.integers(100, 600).map(lambda eighths: eighths * 25.4 / 8))
+file_names = st.from_regex(r"[a-z]{1,8}/[a-z0-9 ]{1,8}\.[a-z]{3}", fullmatch=True)
+
+players = st.builds(
+    Player,
+    name=texts,
+    handed=st.sampled_from(["right", "left"]),
+    birth_year=maybe() | st.integers(1900, 2100),
+    reference=st.sampled_from([None, "women", "men"]),
+)
+shoes = st.builds(
+    Shoes,
+    name=texts,
+    length_mm=maybe() | st.floats(151, 419),
+    heel_breadth_mm=maybe() | st.floats(31, 129),
+)
+as_arrived = st.lists(
+    st.builds(AsArrived, family=families, width_mm=st.floats(51, 1499), toe_out_lead_deg=maybe() | angles),
+    max_size=3,
+    unique_by=lambda a: a.family,
+).map(tuple)
+body_names = st.sampled_from(["stature", "shoulder_height", "arm_length", "crotch_height"])
+ORDER = ("stature", "shoulder_height", "crotch_height", "arm_length")
+bodies = st.builds(
+    BodyCheck,
+    sizes=st.lists(
+        st.builds(BodySize, name=body_names, readings_mm=st.lists(sizes, min_size=1, max_size=3).map(tuple)),
+        max_size=4,
+        unique_by=lambda s: s.name,
+    ).map(lambda found: tuple(sorted(found, key=lambda s: ORDER.index(s.name)))),
+    mass_kg=maybe() | st.floats(11, 340),
+    limbs=st.dictionaries(
+        st.sampled_from(["left arm", "right foot"]), st.sampled_from(["absent", "prosthetic"])
+    ),
+    seated=st.booleans(),
+)
+hands = st.lists(
+    st.builds(
+        HandSize,
+        side=st.sampled_from(["left", "right"]),
+        length_mm=st.floats(181, 279),
+        palm_length_mm=st.floats(41, 179),
+        se_mm=st.floats(0.1, 10),
+        glove=st.booleans(),
+    ),
+    max_size=2,
+    unique_by=lambda h: h.side,
+).map(lambda found: tuple(sorted(found, key=lambda h: h.side)))
+clubs = st.lists(
+    st.builds(
+        OwnClub,
+        mark=texts,
+        family=families,
+        length_mm=maybe() | st.floats(401, 1599) | st.integers(150, 400).map(lambda e: e * 25.4 / 8),
+        lie_deg=maybe() | st.floats(41, 89),
+        butt_upper_mm=maybe() | st.floats(9, 29),
+        upper_station_mm=st.just(50.8) | st.floats(11, 249),
+    ),
+    max_size=3,
+    unique_by=lambda c: c.mark,
+).map(tuple)
+balls = st.lists(
+    st.builds(
+        BallPlace,
+        family=families,
+        inside_lead_heel_mm=st.lists(st.floats(-299, 699), max_size=3).map(tuple),
+        from_toe_line_mm=st.lists(st.floats(-99, 1499), max_size=3).map(tuple),
+    ),
+    max_size=3,
+    unique_by=lambda b: b.family,
+).map(tuple)
+placements = st.builds(
+    Placement,
+    recording=file_names,
+    layout=maybe() | file_names,
+    footwear=st.sampled_from(["barefoot", "golf shoes"]),
+    stance=st.sampled_from(["as arrived", "fitted"]),
+    family=maybe() | families,
+)
+hip_trials = st.lists(
+    st.builds(
+        HipLineTrial,
+        trial=st.integers(1, 200),
+        width_mm=st.floats(51, 1499),
+        hip_line_deg=angles,
+        heel_line_deg=maybe() | angles,
+        family=maybe() | families,
+        phase=st.sampled_from(["before", "after"]),
+        confirms=st.booleans(),
+    ),
+    max_size=5,
+    unique_by=lambda t: t.trial,
+).map(lambda found: tuple(sorted(found, key=lambda t: t.trial)))
+hip_lines = st.builds(
+    HipLineCheck,
+    landmark=texts,
+    trials=hip_trials,
+    hands=st.sampled_from(["hanging", "on the club"]),
+    bar_error_deg=st.floats(0, 20),
+)
+postures = st.builds(PostureReading, family=families, trunk_deg=maybe() | st.floats(-19, 99))
+turns = st.builds(
+    TurnReading,
+    toward=st.sampled_from(["lead", "trail"]),
+    turn_deg=st.floats(0, 180),
+    stopped_by_pain=st.booleans(),
+)
+grips = st.builds(
+    GripCheck,
+    glove=st.booleans(),
+    trials=st.lists(
+        st.builds(
+            GripTrial,
+            pair=st.integers(1, 99),
+            club=texts,
+            grip=st.sampled_from(["own", "proposed"]),
+            hip_line_deg=angles,
+        ),
+        max_size=4,
+    ).map(tuple),
+)
+aims = st.builds(
+    AimCheck,
+    distance_m=st.floats(0.31, 29),
+    trials=st.lists(
+        st.builds(AimTrial, trial=st.integers(1, 99), offset_mm=st.floats(-2999, 2999), condition=texts),
+        max_size=4,
+        unique_by=lambda t: t.trial,
+    ).map(tuple),
+)
+visits = st.builds(
+    Visit,
+    visit=texts,
+    day=st.dates(min_value=date(1990, 1, 1)),
+    player=players,
+    screening=st.sampled_from([None, "cleared", "measuring only"]),
+    teacher=st.text(st.characters(codec="utf-8"), max_size=10),
+    shoes=maybe() | shoes,
+    as_arrived=as_arrived,
+    body=maybe() | bodies,
+    hands=hands,
+    own_clubs=clubs,
+    ball=balls,
+    ground=st.lists(placements, max_size=3).map(tuple),
+    hip_line=maybe() | hip_lines,
+    posture=st.lists(postures, max_size=2).map(tuple),
+    turn=st.lists(turns, max_size=2).map(tuple),
+    grip=maybe() | grips,
+    aim=maybe() | aims,
+    skipped=st.dictionaries(st.sampled_from(CHECKS), texts, max_size=3),
+)
+"""Visits that `visit.toml` has a place for, every number inside its range."""
+
+spread = maybe() | st.floats(0.01, 49)
+studios = st.builds(
+    StudioSnapshot,
+    settings=st.builds(
+        StudioSettings,
+        name=texts,
+        units=st.sampled_from(["metric", "inch quarters", "inch eighths"]),
+        paper=st.sampled_from(["a4", "us-letter"]),
+        margin_deg=st.floats(0.1, 10),
+        order_families=st.booleans(),
+        valid_weeks=st.integers(1, 52),
+        putt_past_m=st.floats(0, 2),
+    ),
+    errors=st.builds(StudioErrors, hip_line_deg=spread, posture_deg=spread, width_mm=spread),
+    stock=maybe() | file_names,
+    mat_thickness_mm=maybe() | st.floats(0, 99),
+)
+"""Studio snapshots that `studio.toml` has a place for."""
