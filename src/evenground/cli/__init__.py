@@ -2,6 +2,7 @@
 
 import typer
 
+from evenground.cli.aim import aim
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
 from evenground.cli.fit import fit
@@ -29,6 +30,7 @@ app.command("demo")(demo)
 app.command("fit")(fit)
 app.command("stance")(stance)
 app.command("grip")(grip)
+app.command("aim")(aim)
 
 
 def main() -> None:
