@@ -1,0 +1,212 @@
+"""The setup card as plain strings, ranges and drawings, the same for paper and screen."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from evenground.findings import FamilySetup, Findings
+from evenground.report.card_parts import AimPart, GripPart, PosturePart, aim_part, grip_part, posture_part
+from evenground.report.cues import HomeCheck, home_check
+from evenground.report.drawing import Drawing
+from evenground.report.evidence_view import EvidenceView, evidence_view
+from evenground.report.feet_drawing import feet_drawing
+from evenground.report.read import setup_of, unmeasured
+from evenground.report.words import day_text, joined, length_range, shoe_lengths, width_range
+from evenground.units import LengthSystem
+from evenground.visit import FAMILIES, Family, StudioSettings, Visit
+
+__all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "card_view"]
+
+CAUTIONS = (
+    (
+        "Stop at pain, numbness or dizziness, and ask a licensed practitioner before going on; this card is no "
+        "medical advice."
+    ),
+    (
+        "Nothing may lie on the ground to help your stance or aim during a stroke (Rules of Golf, Rule 10.2b). "
+        "Equipment defers to the current Equipment Rules."
+    ),
+)
+
+TITLES: dict[Family, str] = {"putter": "Putter", "irons": "Irons", "woods": "Woods"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardRow:
+    """One family on page one. `width` is None where nothing is proposed and `instead` says what to do."""
+
+    family: str
+    answer: str
+    answer_note: str
+    width: str | None
+    width_means: str
+    shoe_lengths: str | None
+    instead: str | None
+    ball: tuple[str, ...]
+    was: str
+    drawing: Drawing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotMeasured:
+    """One thing that is not on the card, and why."""
+
+    what: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardView:
+    """Everything that stands on a setup card; `evidence` is overleaf."""
+
+    paper: str
+    name: str
+    dates: str
+    person: str
+    made_by: str
+    screening: str | None
+    rows: tuple[CardRow, ...]
+    legend: str
+    posture: PosturePart
+    grip: GripPart
+    aim: AimPart
+    home: HomeCheck
+    not_measured: tuple[NotMeasured, ...]
+    cautions: tuple[str, ...]
+    evidence: EvidenceView
+
+
+def card_view(visit: Visit, studio: StudioSettings, findings: Findings) -> CardView:
+    """Put a visit's findings into the words and drawings of its card.
+
+    Parameters
+    ----------
+    visit
+        Who, when, in which shoes.
+    studio
+        Units and paper that this studio prints, and for how long a card is good.
+    findings
+        What was worked out; anything missing is said to be missing.
+    """
+    until = visit.day + timedelta(weeks=studio.valid_weeks)
+    shoes = visit.shoes.name if visit.shoes is not None else "shoes not recorded"
+    rows = tuple(_row(family, setup_of(findings, family), visit, studio.units) for family in FAMILIES)
+    return CardView(
+        paper=studio.paper,
+        name=visit.player.name,
+        dates=f"{day_text(visit.day)}, valid until {day_text(until)}",
+        person=f"{visit.player.handed}-handed, {shoes}",
+        made_by=", ".join(part for part in (studio.name, visit.teacher) if part),
+        screening=_screening(visit),
+        rows=rows,
+        legend=_legend(rows),
+        posture=posture_part(visit, findings),
+        grip=grip_part(visit, findings),
+        aim=aim_part(visit, studio, findings),
+        home=home_check(findings),
+        not_measured=_not_measured(visit, findings, rows),
+        cautions=CAUTIONS,
+        evidence=evidence_view(visit, studio, findings),
+    )
+
+
+def _screening(visit: Visit) -> str | None:
+    """What the screening means for the card; nothing when the player was cleared."""
+    if visit.screening == "cleared":
+        return None
+    if visit.screening == "measuring only":
+        return "Measuring only today: nothing here asks you to load or to turn the body."
+    return "No screening was recorded: nothing here asks you to load or to turn the body."
+
+
+def _legend(rows: tuple[CardRow, ...]) -> str:
+    """What the answer words that stand on this card promise."""
+    said = {row.answer for row in rows}
+    meanings = {
+        "square": "square: nine in ten or better that the hips average square at this width",
+        "likely": "likely: seven in ten or better",
+        "none": "none: no width within reach was found square",
+        "cannot tell": "cannot tell: the readings do not settle it",
+    }
+    return "; ".join(words for answer, words in meanings.items() if answer in said)
+
+
+def _row(family: Family, setup: FamilySetup | None, visit: Visit, system: LengthSystem) -> CardRow:
+    if setup is None:
+        return _empty_row(family, visit)
+    shown = setup.width_inside_mm or setup.width_heel_range_mm
+    inside = setup.width_inside_mm is not None
+    note = f"carried over from {setup.carried_over_from}" if setup.carried_over_from else ""
+    return CardRow(
+        family=TITLES[family],
+        answer=setup.answer,
+        answer_note=note,
+        width=None if shown is None else width_range(shown, system),
+        width_means="inside edge to inside edge in these shoes" if inside else "heel centre to heel centre",
+        shoe_lengths=None if setup.width_shoe_lengths is None else shoe_lengths(setup.width_shoe_lengths),
+        instead=_instead(setup, system),
+        ball=_ball(setup, system),
+        was=_was(setup, system),
+        drawing=feet_drawing(setup, visit.shoes, visit.player.handed),
+    )
+
+
+def _empty_row(family: Family, visit: Visit) -> CardRow:
+    reason = visit.skipped.get("hip line", "")
+    return CardRow(
+        family=TITLES[family],
+        answer="not measured",
+        answer_note=reason,
+        width=None,
+        width_means="",
+        shoe_lengths=None,
+        instead="Keep your own stance.",
+        ball=("ball not measured",),
+        was="not measured",
+        drawing=None,
+    )
+
+
+def _instead(setup: FamilySetup, system: LengthSystem) -> str | None:
+    """What to do where no width is proposed."""
+    if setup.width_inside_mm is not None or setup.width_heel_range_mm is not None:
+        return None
+    own = "your own stance"
+    if setup.was_inside_mm is not None:
+        own = f"{own}, {length_range(setup.was_inside_mm, system)} inside your shoes"
+    return f"Keep {own}."
+
+
+def _ball(setup: FamilySetup, system: LengthSystem) -> tuple[str, ...]:
+    inside, ahead = setup.ball_inside_lead_heel_mm, setup.ball_from_toe_line_mm
+    lines = []
+    if inside is not None:
+        where = "inside" if inside.value >= 0.0 else "outside"
+        shown = length_range(inside if inside.value >= 0.0 else inside.scaled(-1.0), system)
+        lines.append(f"{shown} {where} the lead heel")
+    if ahead is not None:
+        lines.append(f"{length_range(ahead, system)} from the toe line")
+    return tuple(lines) or ("ball not measured",)
+
+
+def _was(setup: FamilySetup, system: LengthSystem) -> str:
+    """How the player arrived, and whether that changes."""
+    if setup.was_inside_mm is None:
+        return "own width not measured"
+    was = length_range(setup.was_inside_mm, system)
+    now = setup.width_inside_mm
+    if now is None:
+        return f"was {was}, nothing proposed"
+    if now.low <= setup.was_inside_mm.value <= now.high:
+        return f"was {was}: stays"
+    return f"was {was}, now {width_range(now, system)}"
+
+
+def _not_measured(visit: Visit, findings: Findings, rows: tuple[CardRow, ...]) -> tuple[NotMeasured, ...]:
+    """All that was not measured; a family without a ball or without an own width is named too."""
+    listed = dict(unmeasured(findings))
+    named = " ".join(listed)
+    for what, sign, check in (("ball", "ball not", "ball"), ("own width", "own width not", "as arrived")):
+        short = [r.family.lower() for r in rows if r.was.startswith(sign) or r.ball[0].startswith(sign)]
+        if short and what not in named:
+            listed[f"{what} ({joined(short)})"] = visit.skipped.get(check, "not done")  # type: ignore[call-overload]
+    return tuple(NotMeasured(what=what, why=why) for what, why in listed.items())

@@ -1,0 +1,1 @@
+"""Tests of cards, strips and build sheets."""
