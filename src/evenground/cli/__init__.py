@@ -7,7 +7,10 @@ from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
+from evenground.cli.ground import ground
+from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
+from evenground.cli.sway import sway
 
 __all__ = ["app", "main"]
 
@@ -31,6 +34,9 @@ app.command("fit")(fit)
 app.command("stance")(stance)
 app.command("grip")(grip)
 app.command("aim")(aim)
+app.command("ground")(ground)
+app.command("sway")(sway)
+app.add_typer(simulate_app, name="simulate")
 
 
 def main() -> None:

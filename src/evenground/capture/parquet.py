@@ -1,0 +1,175 @@
+"""Mat recordings in Apache Parquet: one row a frame, the mat's geometry in the schema's metadata.
+
+Columns: `time_s` (float64) and `cells`, a fixed-size list of rows * columns values, row after row from the
+heels, each row from the player's left. The metadata key `evenground.recording` holds a JSON object:
+`version`, `rows`, `columns`, `pitch_x_mm`, `pitch_y_mm`, `unit` ("kPa" or "counts"), `rate_hz` (null for
+one frame), `turned_deg`, and `step`: what the stored values are multiplied by to get the unit (1 unless
+they are whole steps).
+"""
+
+import json
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
+from pydantic import Field
+
+from evenground.capture.fields import Count, Number, Typed, checked
+from evenground.capture.text import CutFileError, EmptyFileError
+from evenground.errors import CaptureError
+from evenground.measure.recording import MatRecording
+
+__all__ = ["NotARecordingError", "read_parquet", "write_recording"]
+
+_KEY = b"evenground.recording"
+_MAGIC = b"PAR1"
+_MAX_STEPS = 65535
+
+
+class NotARecordingError(CaptureError):
+    """A file that is not a recording in the documented form."""
+
+    do = "docs/formats.md says what such a file holds; for a text export give its layout."
+
+    def __init__(self, file: str, why: str) -> None:
+        super().__init__(file, why)
+        self.where, self.what = file, f"This is not a recording: {why}."
+
+
+class _Geometry(Typed):
+    version: Literal[1]
+    rows: Annotated[Count, Field(ge=1, le=2000)]
+    columns: Annotated[Count, Field(ge=1, le=2000)]
+    pitch_x_mm: Annotated[Number, Field(gt=0.0)]
+    pitch_y_mm: Annotated[Number, Field(gt=0.0)]
+    unit: Literal["kPa", "counts"]
+    rate_hz: Annotated[Number, Field(gt=0.0)] | None
+    turned_deg: Annotated[Number, Field(ge=-45.0, le=45.0)] = 0.0
+    step: Annotated[Number, Field(gt=0.0)] = 1.0
+
+
+def write_recording(recording: MatRecording, path: Path, *, step: float | None = None) -> None:
+    """Write a recording.
+
+    Parameters
+    ----------
+    recording
+        What to write.
+    path
+        Where to; an existing file is replaced.
+    step
+        Store whole multiples of this many kPa (or counts) in two bytes, which packs several times smaller.
+        Without it cells are stored as they are.
+
+    Raises
+    ------
+    ValueError
+        When a cell needs more than 65535 steps.
+    """
+    frames, rows, columns = recording.shape
+    flat = recording.cells.reshape(frames, -1)
+    if step is not None:
+        if float(flat.max()) / step > _MAX_STEPS:
+            msg = f"steps of {step} reach to {step * _MAX_STEPS}, the recording to {float(flat.max())}"
+            raise ValueError(msg)
+        flat = np.round(flat / flat.dtype.type(step)).astype(np.uint16)
+    values = pa.array(np.ascontiguousarray(flat).ravel())
+    cells = pa.FixedSizeListArray.from_arrays(values, rows * columns)
+    geometry = {
+        "version": 1,
+        "rows": rows,
+        "columns": columns,
+        "pitch_x_mm": recording.pitch_x_mm,
+        "pitch_y_mm": recording.pitch_y_mm,
+        "unit": recording.unit,
+        "rate_hz": recording.rate_hz,
+        "turned_deg": recording.turned_deg,
+        "step": step or 1.0,
+    }
+    table = pa.table({"time_s": pa.array(recording.time_s, pa.float64()), "cells": cells})
+    table = table.replace_schema_metadata({_KEY: json.dumps(geometry).encode()})
+    pq.write_table(
+        table,
+        path,
+        compression="zstd",
+        use_dictionary=False,
+        column_encoding={"time_s": "PLAIN", "cells.list.element": "BYTE_STREAM_SPLIT"},
+    )
+
+
+def read_parquet(raw: bytes, *, file: str) -> MatRecording:
+    """Read a recording; `file` is its name for messages.
+
+    Raises
+    ------
+    EmptyFileError, CutFileError, NotARecordingError
+        When the file has no content, no end, or another content.
+    UnreadableFieldError
+        When its geometry is wrong.
+    MeasureError
+        When a cell holds what no pressure can be.
+    """
+    _look(raw, file)
+    try:
+        table = pq.read_table(pa.BufferReader(raw))
+    except (pa.ArrowException, OSError) as exc:
+        raise CutFileError(file, "what is inside cannot be unpacked") from exc
+    geometry = _geometry(file, table.schema)
+    cells = _cells(file, table, geometry)
+    if geometry.step != 1.0 or cells.dtype not in (np.float32, np.float64):
+        cells = cells.astype(np.float32) * np.float32(geometry.step)
+    return MatRecording(
+        cells=cells,
+        unit=geometry.unit,
+        pitch_x_mm=geometry.pitch_x_mm,
+        pitch_y_mm=geometry.pitch_y_mm,
+        rate_hz=geometry.rate_hz if len(cells) > 1 else None,
+        time_s=table["time_s"].to_numpy().astype(np.float64),
+        turned_deg=geometry.turned_deg,
+        name=file,
+    )
+
+
+def _look(raw: bytes, file: str) -> None:
+    """Tell nothing, cut and something else apart by the first and last four bytes."""
+    if not raw:
+        raise EmptyFileError(file)
+    if not raw.startswith(_MAGIC):
+        raise NotARecordingError(file, "it is no Parquet file")
+    if len(raw) < 12 or not raw.endswith(_MAGIC):
+        raise CutFileError(file, "a Parquet file ends with its list of contents, this one does not")
+
+
+def _geometry(file: str, schema: Any) -> _Geometry:
+    said = (schema.metadata or {}).get(_KEY)
+    if said is None:
+        raise NotARecordingError(file, "its metadata do not say what mat it comes from")
+    try:
+        plain = json.loads(said)
+    except ValueError as exc:
+        raise NotARecordingError(file, "the mat's description in its metadata is not JSON") from exc
+    return checked(_Geometry, plain, file=file)
+
+
+def _cells(file: str, table: Any, geometry: _Geometry) -> Any:
+    """(T, R, C) values as stored."""
+    if not {"time_s", "cells"} <= set(table.column_names):
+        raise NotARecordingError(file, "it lacks time_s or cells")
+    kind = table.schema.field("cells").type
+    size = geometry.rows * geometry.columns
+    if not pa.types.is_fixed_size_list(kind) or kind.list_size != size:
+        raise NotARecordingError(file, f"cells are not lists of {geometry.rows} x {geometry.columns} values")
+    if table.num_rows == 0:
+        raise NotARecordingError(file, "it has no frames")
+    if table["cells"].null_count or table["time_s"].null_count:
+        raise NotARecordingError(file, "frames or times are missing")
+    chunks = [chunk.flatten() for chunk in table["cells"].chunks]
+    if any(chunk.null_count for chunk in chunks):
+        raise NotARecordingError(file, "cells are missing")
+    parts = [chunk.to_numpy(zero_copy_only=False) for chunk in chunks]
+    values = parts[0] if len(parts) == 1 else np.concatenate(parts)
+    if values.dtype.kind not in "fui":
+        raise NotARecordingError(file, "cells are not numbers")
+    return values.reshape(-1, geometry.rows, geometry.columns)

@@ -1,0 +1,50 @@
+"""Numbers that the ground part stands on, each with its source."""
+
+from evenground.sourced import Sourced
+
+__all__ = [
+    "AREA_EDGE",
+    "CONTACT_END",
+    "CONTACT_SHARE",
+    "ELLIPSE_LEVEL",
+    "FOOT_BREADTH_MAX_MM",
+    "FOOT_LENGTH_MAX_MM",
+    "FOOT_LENGTH_MIN_MM",
+    "FORCE_MISMATCH_FLAG",
+    "FORCE_MISMATCH_MAX",
+    "FOREFOOT_FROM",
+    "FOREFOOT_TO",
+    "HEEL_TO",
+    "PITCH_FOREFOOT",
+    "PITCH_HEEL",
+    "SHORT_RECORDING_S",
+    "STANDARD_GRAVITY",
+    "TAU_LOG_SD",
+    "TAU_MEDIAN_S",
+    "TRIM_SHARE",
+]
+
+_BDS = "ours, from fits to the 24 recordings of Santos and Duarte 2016, PeerJ 4:e2648 (whole and in quarters)"
+_PLACED = "ours, from simulated feet and the prints of Pataky et al. 2011 redrawn on 5 to 15 mm cells"
+
+STANDARD_GRAVITY = Sourced(9.80665, "m/s^2", "CGPM 3 (1901), declaration on the unit of mass")
+ELLIPSE_LEVEL = Sourced(0.95, "", "Schubert and Kirchner 2014, Gait & Posture 39:518")
+TAU_MEDIAN_S = Sourced(4.0, "s", _BDS)
+TAU_LOG_SD = Sourced(1.0, "", _BDS)
+
+TRIM_SHARE = Sourced(0.02, "", "ours: share of a foot's load cut at each end before the zones are laid")
+HEEL_TO = Sourced(0.35, "", "ours: rear part of the loaded length whose centroid is the heel centre")
+FOREFOOT_FROM = Sourced(0.60, "", "ours: start of the forefoot part of the loaded length")
+FOREFOOT_TO = Sourced(0.93, "", "ours: end of the forefoot part, which leaves the toe tips out")
+CONTACT_SHARE = Sourced(0.02, "", "ours: share of the highest pressure from which a cell counts as touched")
+
+FOOT_LENGTH_MIN_MM = Sourced(140.0, "mm", "ours: shortest loaded length taken for a foot")
+FOOT_LENGTH_MAX_MM = Sourced(370.0, "mm", "ours: longest loaded length taken for a foot or a shoe")
+FOOT_BREADTH_MAX_MM = Sourced(165.0, "mm", "ours: broadest loaded breadth taken for a foot or a shoe")
+SHORT_RECORDING_S = Sourced(5.0, "s", "ours: below this a recording is a snapshot")
+FORCE_MISMATCH_FLAG = Sourced(0.05, "", "ours: share of body weight off from which it is said")
+FORCE_MISMATCH_MAX = Sourced(0.15, "", "ours: share of body weight off from which the mat is not believed")
+PITCH_HEEL = Sourced(0.007, "", f"{_PLACED}: error of a heel centre per pitch")
+PITCH_FOREFOOT = Sourced(0.022, "", f"{_PLACED}: error of a forefoot centre per pitch")
+CONTACT_END = Sourced(0.22, "", f"{_PLACED}: error of a contact end per pitch")
+AREA_EDGE = Sourced(0.15, "", f"{_PLACED}: error of a touched area per area of its border cells")

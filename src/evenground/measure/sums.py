@@ -1,0 +1,103 @@
+"""Every time series of the feet from one matrix product of the frames with a small basis.
+
+The columns of the basis are, for the left foot and then the right one::
+
+    region * (1, x, y)   heel part * (1, x, y)   forefoot part * (1, x, y)   rear half * 1
+
+with x and y counted from the middle of the feet, so that single precision keeps them to a micrometre. The
+mat's noise floor is taken off as one constant a column.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from evenground.measure.contact import Contact, FootArea
+from evenground.measure.feet import FootShape
+from evenground.measure.recording import FloatArray
+
+__all__ = ["COLUMNS_A_FOOT", "FootSums", "basis", "floor_sums", "foot_sums", "frame_sums", "mean_map"]
+
+COLUMNS_A_FOOT = 10
+_CHUNK = 256
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FootSums:
+    """Sums over one foot's cells, (..., ) each: load of every part and load times position."""
+
+    whole: FloatArray
+    whole_mm: FloatArray
+    heel: FloatArray
+    heel_mm: FloatArray
+    forefoot: FloatArray
+    forefoot_mm: FloatArray
+    rear_half: FloatArray
+
+
+def mean_map(cells: FloatArray) -> FloatArray:
+    """Mean over the frames, (T, R, C) to (R, C), at the speed of memory.
+
+    A product with a row of ones, in pieces that single precision sums exactly enough (1e-6), added up in
+    double.
+    """
+    frames = cells.reshape(len(cells), -1)
+    total = np.zeros(frames.shape[1])
+    for start in range(0, len(frames), _CHUNK):
+        part = frames[start : start + _CHUNK]
+        total += np.ones(len(part), part.dtype) @ part
+    return (total / len(frames)).reshape(cells.shape[1:])
+
+
+def basis(
+    positions_mm: FloatArray, middle_mm: FloatArray, feet: tuple[tuple[FootArea, FootShape], ...]
+) -> FloatArray:
+    """Columns of the basis, (R * C, 20): see the top of this module.
+
+    Parameters
+    ----------
+    positions_mm
+        (R * C, 2) cell centres.
+    middle_mm
+        (2,) point that x and y are counted from.
+    feet
+        Left and right: cells and shape.
+    """
+    away = positions_mm - middle_mm
+    columns = []
+    for area, shape in feet:
+        for part in (area.region.astype(np.float64), shape.heel, shape.forefoot):
+            columns += [part, part * away[:, 0], part * away[:, 1]]
+        columns.append(shape.rear_half)
+    return np.column_stack(columns)
+
+
+def frame_sums(cells: FloatArray, columns: FloatArray) -> FloatArray:
+    """The one product: (T, R, C) frames with (R * C, K) columns to (T, K), in double precision.
+
+    Only the stretch of cells between the first and the last that any column uses is read.
+    """
+    used = np.flatnonzero(columns.any(axis=1))
+    first, last = (int(used[0]), int(used[-1]) + 1) if len(used) else (0, 1)
+    frames = cells.reshape(len(cells), -1)[:, first:last]
+    part = np.ascontiguousarray(columns[first:last], dtype=cells.dtype)
+    return (frames @ part).astype(np.float64)
+
+
+def floor_sums(contact: Contact, columns: FloatArray) -> FloatArray:
+    """What the noise floor adds to each column, (K,)."""
+    return np.asarray(contact.floor @ columns)
+
+
+def foot_sums(sums: FloatArray, side_index: int) -> FootSums:
+    """Name the columns of one foot; (..., 20) sums, 0 for the left foot and 1 for the right one."""
+    s = sums[..., side_index * COLUMNS_A_FOOT : (side_index + 1) * COLUMNS_A_FOOT]
+    return FootSums(
+        whole=s[..., 0],
+        whole_mm=s[..., 1:3],
+        heel=s[..., 3],
+        heel_mm=s[..., 4:6],
+        forefoot=s[..., 6],
+        forefoot_mm=s[..., 7:9],
+        rear_half=s[..., 9],
+    )
