@@ -1,8 +1,8 @@
 """Trials needed: the next width chosen by looking ahead, beside the best of three fixed ladders.
 
 Both use the same model, options and decision; only the widths differ. A ladder is 5, 7 or 10 widths evenly
-spaced over all windows, gone through again and again, in a new random order each time. Curves have 0 to 3 zero
-crossings, a quarter each, and shapes that are not drawn from the model.
+spaced over all windows, gone through again and again, in a new random order each time. Curves have 0 to 3
+zero crossings, a quarter each, and shapes that are not drawn from the model.
 
 A decision is right when every family with a square width in its window is given one that is truly square, and
 no family without one is told *square*. Trials for a share of right decisions: where the share, made monotone

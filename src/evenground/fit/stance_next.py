@@ -154,7 +154,7 @@ def first_widths(
     Examples
     --------
     >>> sorted(first_widths(1780.0, step_mm=10.0, rng=np.random.default_rng(1)))
-    [270.0, 410.0, 550.0]
+    [280.0, 410.0, 540.0]
     """
     arrived = {} if as_arrived_mm is None else dict.fromkeys(FAMILIES, as_arrived_mm)
     windows = width_windows(stature_mm, arrived).values()

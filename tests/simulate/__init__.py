@@ -1,0 +1,1 @@
+"""Known-truth generators."""
