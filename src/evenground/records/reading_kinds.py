@@ -1,0 +1,320 @@
+"""The kinds of reading: which check each belongs to, which table it fills in, and its versions.
+
+A reading may hold any part of its table: one field as it is typed, or all of it. Fields named in `keys` say
+which entry the part belongs to ("trial 4"); they stand in every reading. Stored payloads are never rewritten:
+when a table changes, the kind's version rises and a pure upcaster turns the older payload into the newer.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import Field, create_model
+
+from evenground.capture import visit_file as tables
+from evenground.capture.fields import Count, Typed, UnreadableFieldError, checked
+from evenground.errors import RecordsError
+from evenground.records.entries import canonical
+from evenground.visit import Check, Family, Limb, LimbState
+
+__all__ = [
+    "KINDS",
+    "DataFromNewerVersionError",
+    "Kind",
+    "UnknownKindError",
+    "kind_named",
+    "part_of",
+]
+
+Payload = Mapping[str, Any]
+Repeat = Annotated[Count, Field(ge=1, le=200)]
+Mark = Annotated[str, Field(min_length=1, max_length=120)]
+Millimetres = Annotated[float, Field(gt=5, lt=3000)]
+SizeName = Literal[
+    "stature",
+    "shoulder_height",
+    "biacromial_breadth",
+    "hip_breadth",
+    "crotch_height",
+    "wrist_height",
+    "arm_length",
+    "foot_length",
+    "foot_breadth",
+]
+SIZE_NAMES: tuple[str, ...] = get_args(SizeName)
+
+
+class UnknownKindError(RecordsError):
+    """A reading of a kind that this version does not know."""
+
+    do = "Update Evenground, or check how the kind is spelled; docs/records.md lists them."
+
+    def __init__(self, kind: str) -> None:
+        super().__init__(kind)
+        self.where = f"reading of kind {kind!r}"
+        self.what = "This kind of reading is not known here."
+
+
+class DataFromNewerVersionError(RecordsError):
+    """A stored reading in a form that a newer Evenground wrote."""
+
+    do = "Update Evenground on this machine; nothing was changed."
+
+    def __init__(self, kind: str, version: int, known: int) -> None:
+        super().__init__(kind, version, known)
+        self.where = f"reading of kind {kind!r}"
+        self.what = f"It has version {version}; this program knows versions up to {known}."
+
+
+class VisitReading(Typed):
+    """What the visit is: its name, day, teacher, and how its stance widths are given."""
+
+    visit: Mark
+    date: date
+    teacher: Annotated[str, Field(max_length=120)] = ""
+    width_convention: tables.Convention = "heel centres"
+
+
+class SizeReading(Typed):
+    """One repeat of one size of the body."""
+
+    name: SizeName
+    repeat: Repeat
+    size_mm: Millimetres
+
+
+class MassReading(Typed):
+    """The mass of the body."""
+
+    mass_kg: Annotated[float, Field(gt=10, lt=350)]
+
+
+class LimbReading(Typed):
+    """One limb that is absent, prosthetic or not to be tested; null takes that back."""
+
+    limb: Limb
+    state: LimbState | None
+
+
+class SeatedReading(Typed):
+    """Whether the player is measured and plays seated."""
+
+    seated: tables.YesNo
+
+
+class HandReading(tables.HandTable):
+    """One hand, flat."""
+
+    side: Literal["left", "right"]
+
+
+class OwnClubReading(tables.OwnClubTable):
+    """One club as it came in; `club` tells clubs apart, however often the mark on it is corrected."""
+
+    club: Mark
+
+
+class BallReading(Typed):
+    """One repeat of where the ball lies for a family."""
+
+    family: Family
+    repeat: Repeat
+    inside_lead_heel_mm: Annotated[float, Field(gt=-300, lt=700)] | None = None
+    from_toe_line_mm: Annotated[float, Field(gt=-100, lt=1500)] | None = None
+
+
+class HipLineSetUp(Typed):
+    """How the hip line is read in this visit."""
+
+    landmark: Mark
+    footwear: Literal["barefoot", "golf shoes"] = "golf shoes"
+    hands: Literal["hanging", "on the club"] = "hanging"
+    bar_error_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
+
+
+class PostureAngles(tables.PostureTable):
+    """One address from the side."""
+
+    repeat: Repeat
+
+
+class TurnTrial(tables.TurnTable):
+    """One turn to one side."""
+
+    repeat: Repeat
+
+
+class GripSetUp(Typed):
+    """Whether the glove is worn throughout the grip trials."""
+
+    glove: tables.YesNo
+
+
+class AimSetUp(Typed):
+    """How far the target is."""
+
+    distance_m: Annotated[float, Field(gt=0.3, lt=30)]
+
+
+class SkipReading(Typed):
+    """A check that is not done, and why."""
+
+    check: Check
+    why: Mark
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of reading.
+
+    `keys` name the fields that tell its entries apart; `number` the one among them that only counts, so that
+    an entry moved to another visit may take the next free number there. `upcasters[v]` turns version v into
+    v + 1. `files` are the fields that name a stored file.
+    """
+
+    name: str
+    check: Check | Literal["visit"]
+    table: type[Typed]
+    keys: tuple[str, ...] = ()
+    number: str | None = None
+    files: tuple[str, ...] = ()
+    version: int = 1
+    upcasters: Mapping[int, Callable[[Payload], dict[str, Any]]] = field(default_factory=dict)
+
+    def key_of(self, payload: Payload) -> tuple[Any, ...]:
+        """Which entry of its kind a payload belongs to; a key left out has its table's default."""
+        fields = self.table.model_fields
+        return tuple(payload.get(name, fields[name].default) for name in self.keys)
+
+    def upcast(self, version: int, payload: Payload) -> dict[str, Any]:
+        """The payload in the current version; the stored one is left as it is.
+
+        Raises
+        ------
+        DataFromNewerVersionError
+            When it was written by a newer Evenground.
+        """
+        if version > self.version:
+            raise DataFromNewerVersionError(self.name, version, self.version)
+        current = dict(payload)
+        for step in range(version, self.version):
+            current = self.upcasters[step](current)
+        return current
+
+    def checked(self, payload: object) -> dict[str, Any]:
+        """The payload as it is stored: sizes in their unit, only what was given.
+
+        Raises
+        ------
+        UnreadableFieldError
+            When a field is unknown or its value not allowed, when a key is missing, or when nothing besides
+            the keys is given.
+        """
+        part = checked(part_of(self.table), payload, file=self.name)
+        given = part.model_dump(mode="json", exclude_unset=True)
+        required = {n for n in self.keys if self.table.model_fields[n].is_required()}
+        for missing in sorted(required - set(given)):
+            raise UnreadableFieldError(
+                self.name, missing, "This is missing", "It says which entry the reading belongs to"
+            )
+        if not set(given) - set(self.keys):
+            fields = ", ".join(n for n in self.table.model_fields if n not in self.keys)
+            raise UnreadableFieldError(self.name, "", "The reading holds no value", f"Give one of {fields}")
+        _refuse_unstorable(self.name, given)
+        return given
+
+    def files_in(self, payload: Payload) -> tuple[str, ...]:
+        """The names of the files that a payload names."""
+        return tuple(payload[name] for name in self.files if payload.get(name) is not None)
+
+
+def _refuse_unstorable(kind: str, payload: Payload) -> None:
+    """Text that a database cannot hold: NUL, or half of a surrogate pair."""
+    for name, value in payload.items():
+        try:
+            text = canonical(value)
+            storable = "\\u0000" not in text and bool(text.encode())
+        except UnicodeEncodeError:
+            storable = False
+        if not storable:
+            raise UnreadableFieldError(
+                kind, name, "This text holds a character that cannot be stored", "Type it again without it"
+            )
+
+
+@cache
+def part_of(table: type[Typed]) -> type[Typed]:
+    """The same table with nothing required: what one reading may hold of it."""
+    parts: dict[str, Any] = {
+        name: (Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation, None)
+        for name, info in table.model_fields.items()
+    }
+    return create_model(f"{table.__name__}Part", __base__=Typed, **parts)
+
+
+_ALL = (
+    Kind(name="visit", check="visit", table=VisitReading),
+    Kind(name="player", check="visit", table=tables.PlayerTable),
+    Kind(name="shoes", check="visit", table=tables.ShoesTable),
+    Kind(name="safety", check="safety", table=tables.SafetyTable),
+    Kind(name="as arrived", check="as arrived", table=tables.AsArrivedTable, keys=("family",)),
+    Kind(name="body size", check="body", table=SizeReading, keys=("name", "repeat"), number="repeat"),
+    Kind(name="body mass", check="body", table=MassReading),
+    Kind(name="limb", check="body", table=LimbReading, keys=("limb",)),
+    Kind(name="seated", check="body", table=SeatedReading),
+    Kind(name="hand", check="hands", table=HandReading, keys=("side",)),
+    Kind(name="own club", check="own clubs", table=OwnClubReading, keys=("club",)),
+    Kind(name="ball", check="ball", table=BallReading, keys=("family", "repeat"), number="repeat"),
+    Kind(
+        name="placement",
+        check="ground",
+        table=tables.GroundTable,
+        keys=("recording",),
+        files=("recording", "layout"),
+    ),
+    Kind(name="hip-line set-up", check="hip line", table=HipLineSetUp),
+    Kind(
+        name="hip-line trial",
+        check="hip line",
+        table=tables.HipLineTrialTable,
+        keys=("trial",),
+        number="trial",
+    ),
+    Kind(name="posture", check="posture", table=PostureAngles, keys=("family", "repeat"), number="repeat"),
+    Kind(name="turn", check="turn", table=TurnTrial, keys=("toward", "repeat"), number="repeat"),
+    Kind(name="grip set-up", check="grip", table=GripSetUp),
+    Kind(
+        name="grip trial",
+        check="grip",
+        table=tables.GripTrialTable,
+        keys=("pair", "club", "grip"),
+        number="pair",
+    ),
+    Kind(name="aim set-up", check="aim", table=AimSetUp),
+    Kind(
+        name="aim trial",
+        check="aim",
+        table=tables.AimTrialTable,
+        keys=("condition", "trial"),
+        number="trial",
+    ),
+    Kind(name="skip", check="visit", table=SkipReading, keys=("check",)),
+)
+
+KINDS: Mapping[str, Kind] = {kind.name: kind for kind in _ALL}
+
+
+def kind_named(name: str) -> Kind:
+    """The kind of that name.
+
+    Raises
+    ------
+    UnknownKindError
+        When there is none.
+    """
+    kind = KINDS.get(name)
+    if kind is None:
+        raise UnknownKindError(name)
+    return kind

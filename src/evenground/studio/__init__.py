@@ -1,0 +1,1 @@
+"""The studio app: a web server on the studio's own machine, pages that parse, call and show."""

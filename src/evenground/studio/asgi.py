@@ -1,0 +1,9 @@
+"""What the web server runs."""
+
+import os
+
+from django.core.asgi import get_asgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "evenground.studio.settings")
+
+application = get_asgi_application()

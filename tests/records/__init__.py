@@ -1,0 +1,1 @@
+"""Tests of the studio's records, each on real databases made by the migrations."""
