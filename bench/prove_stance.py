@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evenground.fit.stance import fit_stance
+from evenground.fit.stance_confirm import confirmation_order
 from evenground.fit.stance_types import StanceOptions
 from evenground.simulate.hipline import (
     HipLinePlayer,
@@ -43,6 +44,32 @@ def stated_and_true(found: list[tuple[HipLinePlayer, Outcome]]) -> NDArray[np.fl
     return np.array(rows, dtype=float)
 
 
+def after_confirming(found: list[tuple[HipLinePlayer, Outcome]], seed: int) -> NDArray[np.float64]:
+    """The same pairs once three placements at the irons' width and three as arrived have joined."""
+    rows = []
+    for (player, outcome), rng in zip(
+        found, map(np.random.default_rng, np.random.SeedSequence(seed).spawn(len(found))), strict=True
+    ):
+        trials = list(outcome.trials)
+        window = outcome.fit.families["irons"].window_mm
+        own = float(rng.uniform(window.low_mm, window.high_mm))
+        widths = {"chosen": outcome.fit.families["irons"].best_width_mm, "as arrived": own}
+        for name in confirmation_order(rng):
+            trials.append(player.read(len(trials) + 1, widths[name], rng))
+        fit = fit_stance(
+            trials,
+            options=StanceOptions(),
+            stature_mm=player.stature_mm,
+            as_arrived_mm={"irons": own},
+            rng=rng,
+        )
+        late = (len(trials) + 1) / 2.0
+        for answer in fit.families.values():
+            truth = player.truth_deg(answer.best_width_mm, late)
+            rows.append((answer.probability, abs(truth) <= StanceOptions().margin_deg))
+    return np.array(rows, dtype=float)
+
+
 def calibration(name: str, pairs: NDArray[np.float64], bins: int, *, full: bool) -> list[dict[str, Any]]:
     """One row a bin of equal count: mean stated beside the share that was true.
 
@@ -54,7 +81,7 @@ def calibration(name: str, pairs: NDArray[np.float64], bins: int, *, full: bool)
         band = 0.0 if full else BAND * np.sqrt(max(stated * (1.0 - stated), 0.01) / (len(part) / 3.0))
         rows.append(
             {
-                "claim": f"stated chance of square at the stop, {name}, bin {i + 1} of {bins} ({len(part)})",
+                "claim": f"stated chance of square {name}, bin {i + 1} of {bins} ({len(part)})",
                 "seen": f"stated {stated:.3f}, true {true:.3f}",
                 "limit": f"{WITHIN + band:.3f} apart",
                 "held": bool(abs(stated - true) <= WITHIN + band),
@@ -108,11 +135,13 @@ def prove(count: int = 2000, seed: int = 20261125) -> list[dict[str, Any]]:
     prior = outcomes(player_from_prior, half, seed)
     shaped = outcomes(player_from_shape, count - half, seed + 1)
     never = outcomes(player_never_square, count, seed + 2)
+    confirmed = after_confirming(prior + shaped, seed + 3)
     both = np.concatenate([stated_and_true(prior), stated_and_true(shaped)])
     return [
-        *calibration("all players", both, BINS, full=full),
-        *calibration("curves from the prior", stated_and_true(prior), BINS // 2, full=full),
-        *calibration("curves of other shapes", stated_and_true(shaped), BINS // 2, full=full),
+        *calibration("at the stop, all players", both, BINS, full=full),
+        *calibration("at the stop, curves from the prior", stated_and_true(prior), BINS // 2, full=full),
+        *calibration("at the stop, curves of other shapes", stated_and_true(shaped), BINS // 2, full=full),
+        *calibration("with confirming placements counted", confirmed, BINS, full=full),
         never_called_square(never, full=full),
         mirrored((prior + shaped)[:: max(1, count // 100)], seed),
     ]

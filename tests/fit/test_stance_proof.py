@@ -12,7 +12,7 @@ def rows() -> list[dict[str, Any]]:
 
 
 def test_every_claim_holds_within_its_binomial_band(rows: list[dict[str, Any]]) -> None:
-    assert len(rows) == 14
+    assert len(rows) == 20
     assert [r for r in rows if not r["held"]] == []
 
 
