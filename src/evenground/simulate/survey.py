@@ -90,7 +90,7 @@ def survey(reference: Reference) -> SurveyTable:
 
 
 def draw_body(rng: np.random.Generator, reference: Reference) -> Mapping[str, float]:
-    """One adult's sizes by name, jointly normal, no size further than 2.5 SD from the mean.
+    """One adult's sizes by name, jointly normal, no size further than 3.5 SD from the mean.
 
     Young fit soldiers, not golfers: good for trying out a tool, no statement about players.
     """
@@ -98,6 +98,6 @@ def draw_body(rng: np.random.Generator, reference: Reference) -> Mapping[str, fl
     root = np.linalg.cholesky(table.correlation)
     while True:
         z = root @ rng.standard_normal(len(SIZES))
-        if np.abs(z).max() <= 2.5:
+        if np.abs(z).max() <= 3.5:
             sizes = table.mean + table.sd * z
             return {name: float(size) for name, size in zip(SIZES, sizes, strict=True)}
