@@ -7,6 +7,7 @@ from typing import Any, BinaryIO, TypeVar
 from evenground.errors import EvengroundError
 from evenground.findings import Finding, finding_key
 from evenground.methods import versions
+from evenground.needs import not_asked
 from evenground.visit import Check, StudioSnapshot, Visit
 
 __all__ = ["Book", "OpenBlob", "Part"]
@@ -56,7 +57,7 @@ class Book:
     def absent(self, check: Check) -> str:
         """Why a check has no readings, in words."""
         said = self.visit.skipped.get(check)
-        return f"skipped: {said}" if said else "not done"
+        return f"skipped: {said}" if said else not_asked(self.visit, check) or "not done"
 
     def value(self, kind: str) -> Any | None:
         """The value found under a kind, None when there is none."""

@@ -1,5 +1,7 @@
 """The hip-line check: readings as told, the stance search, its confirmation, and a row for each family."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -11,12 +13,12 @@ from evenground.findings import finding_key
 from evenground.fit.defaults import BALL_SD_MM, TOE_OUT_SD_DEG, WIDTH_SD_MM
 from evenground.fit.setup import StanceFacts, family_setup, shod_offset
 from evenground.fit.stance import fit_stance
-from evenground.fit.stance_confirm import confirm_width
+from evenground.fit.stance_confirm import Confirmation, confirm_width
 from evenground.fit.stance_types import StanceFit, StanceOptions
 from evenground.floor import lead_side, trail_side
 from evenground.measure.ground import Ground
 from evenground.measure.hip_line import hip_lines
-from evenground.visit import FAMILIES, Family, HipLineCheck
+from evenground.visit import FAMILIES, Family, HipLineCheck, HipLineTrial
 
 __all__ = ["assess_setups", "assess_stance"]
 
@@ -31,20 +33,37 @@ def assess_stance(book: Book) -> None:
         return
     told = Part(evidence=_names(check), inputs=(check,), methods=("hip line",))
     book.compute("hip line", told, lambda: hip_lines(check))
-    fit = _search(book, check)
-    if fit is not None:
-        _confirm(book, check, fit)
+    searched = _fit(book, check, "stance.search", [t for t in _allowed(book, check) if not t.confirms])
+    if searched is None:
+        gone = next(f.reason for f in book.found if f.kind == "stance.search")
+        book.skip("stance", Part(evidence=_names(check), methods=("stance",)), gone or "")
+        return
+    _confirm(book, check, searched)
+    # Fresh placements are readings like any other: they test the search first, and then they count.
+    everything = [replace(t, confirms=False) for t in _allowed(book, check)]
+    carry_on = partial(replace, next=searched.next, stop=searched.stop)
+    _fit(book, check, "stance", everything, finish=carry_on)
 
 
 def _names(check: HipLineCheck) -> tuple[str, ...]:
     return tuple(f"hip line trial {t.trial}" for t in check.trials)
 
 
-def _search(book: Book, check: HipLineCheck) -> StanceFit | None:
+def _allowed(book: Book, check: HipLineCheck) -> list[HipLineTrial]:
+    """Trials that the screening lets count: those after the routine only when it cleared the player."""
+    return [t for t in check.trials if t.phase == "before" or book.visit.screening == "cleared"]
+
+
+def _fit(
+    book: Book,
+    check: HipLineCheck,
+    kind: str,
+    trials: list[HipLineTrial],
+    *,
+    finish: Callable[[StanceFit], StanceFit] = lambda fit: fit,
+) -> StanceFit | None:
     settings, body = book.studio.settings, book.visit.body
-    cleared = book.visit.screening == "cleared"
-    trials = [t for t in check.trials if t.phase == "before" or cleared]
-    left_out = len(check.trials) - len(trials)
+    left_out = len(check.trials) - len(_allowed(book, check))
     options = StanceOptions(
         margin_deg=settings.margin_deg,
         noise_deg=book.studio.errors.hip_line_deg,
@@ -53,24 +72,16 @@ def _search(book: Book, check: HipLineCheck) -> StanceFit | None:
     stature_mm = None if body is None else body.mean_mm("stature")
     as_arrived_mm = {a.family: a.width_mm for a in book.visit.as_arrived}
     inputs = (tuple(trials), options, stature_mm, as_arrived_mm)
-    part = Part(evidence=_names(check), inputs=inputs, methods=("stance",))
-    seed = int(finding_key("stance", inputs, {}), 16)
-    caveat = (
-        f"{left_out} trials after the routine left out: the screening says measuring only"
-        if left_out
-        else None
-    )
+    names = tuple(f"hip line trial {t.trial}" for t in trials)
+    rng = np.random.default_rng(int(finding_key("stance", inputs, {}), 16))
+    reason = f"{left_out} trials after the routine left out: the screening says measuring only"
     return book.compute(
-        "stance",
-        part,
-        lambda: fit_stance(
-            trials,
-            options=options,
-            stature_mm=stature_mm,
-            as_arrived_mm=as_arrived_mm,
-            rng=np.random.default_rng(seed),
+        kind,
+        Part(evidence=names, inputs=inputs, methods=("stance",)),
+        lambda: finish(
+            fit_stance(trials, options=options, stature_mm=stature_mm, as_arrived_mm=as_arrived_mm, rng=rng)
         ),
-        caveat=caveat,
+        caveat=reason if left_out else None,
     )
 
 
@@ -132,10 +143,17 @@ def _facts(book: Book, family: Family) -> StanceFacts:
         as_arrived_mm=_own_width(book, family),
         toe_out_lead_deg=lead,
         toe_out_trail_deg=trail,
+        not_confirmed=_not_confirmed(book, family),
         ball_inside_lead_heel_mm=inside,
         ball_from_toe_line_mm=ahead,
         notes=notes,
     )
+
+
+def _not_confirmed(book: Book, family: Family) -> str | None:
+    """Why the fresh placements contradict the curve, None when they agree or were not taken."""
+    found = book.value(f"stance.confirm.{family}")
+    return found.reason if isinstance(found, Confirmation) and found.verdict == "not confirmed" else None
 
 
 def _own_width(book: Book, family: Family) -> Estimate | None:

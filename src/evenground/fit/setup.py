@@ -5,7 +5,7 @@ width next to the chosen one at which the chance of square is still as good as t
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from evenground.estimate import Estimate, difference
 from evenground.findings import Answer, FamilySetup, Range
@@ -33,7 +33,8 @@ PROMISE = {"square": 0.9, "likely": 0.7}
 class StanceFacts:
     """Everything else that a card row shows; None where it was not measured.
 
-    `shod_offset_mm` is how much narrower the inside edges stand than the heel centres in these shoes.
+    `shod_offset_mm` is how much narrower the inside edges stand than the heel centres in these shoes;
+    `not_confirmed` says how fresh placements at the chosen width contradicted the curve.
     """
 
     shod_offset_mm: Estimate | None
@@ -43,6 +44,7 @@ class StanceFacts:
     toe_out_trail_deg: Estimate | None
     ball_inside_lead_heel_mm: Estimate | None
     ball_from_toe_line_mm: Estimate | None
+    not_confirmed: str | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -103,13 +105,16 @@ def good_range_mm(curve: Sequence[CurvePoint], chosen_mm: float, promise: float)
     return curve[low].width_mm, curve[high].width_mm
 
 
-def _printed(low_mm: float, high_mm: float, chosen_mm: float) -> tuple[float, float]:
-    """Round a range inwards to the printed step, never narrower than a person can repeat a width."""
+def _printed(low_mm: float, high_mm: float, chosen_mm: float) -> tuple[float, float, bool]:
+    """Round a range inwards to the printed step, never narrower than a person can repeat a width.
+
+    The third value says whether that had to widen it: then not every width in it is promised.
+    """
     step, least = PRINT_STEP_MM.value, FALLBACK_HALF_RANGE_MM.value
     low, high = -(-low_mm // step) * step, high_mm // step * step
-    if high - low < 2.0 * least:
-        low, high = round((chosen_mm - least) / step) * step, round((chosen_mm + least) / step) * step
-    return low, high
+    if high - low >= 2.0 * least:
+        return low, high, False
+    return round((chosen_mm - least) / step) * step, round((chosen_mm + least) / step) * step, True
 
 
 def _promise_words(answer: Answer, margin_deg: float, *, widened: bool) -> str:
@@ -133,21 +138,21 @@ def _ranges(
     chosen = answer.width_mm.value
     low, high = good_range_mm(_curve_of(fit, family), chosen, PROMISE[answer.answer])
     low, high = max(low, answer.window_mm.low_mm), min(high, answer.window_mm.high_mm)
-    widened = high - low < 2.0 * FALLBACK_HALF_RANGE_MM.value
-    means = _promise_words(answer.answer, fit.margin_deg, widened=widened)
-    heel_low, heel_high = _printed(low, high, chosen)
-    heel = Range(low=heel_low, high=heel_high, unit="mm", means=means)
-    if offset_mm is None:
-        return heel, None
-    in_low, in_high = _printed(low - offset_mm, high - offset_mm, chosen - offset_mm)
-    return heel, Range(low=in_low, high=in_high, unit="mm", means=means)
+
+    def shown(offset_mm: float) -> Range:
+        to_low, to_high, widened = _printed(low - offset_mm, high - offset_mm, chosen - offset_mm)
+        means = _promise_words(answer.answer, fit.margin_deg, widened=widened)
+        return Range(low=to_low, high=to_high, unit="mm", means=means)
+
+    return shown(0.0), None if offset_mm is None else shown(offset_mm)
 
 
 def family_setup(family: Family, fit: StanceFit | None, stance: StanceFacts) -> FamilySetup:
     """The stance proposed for one family.
 
     A family whose answer is *none* or *cannot tell* gets no range: its row says so and keeps the as-arrived
-    width. What the feet and the ball do is shown all the same.
+    width. A curve that its own fresh placements contradicted cannot tell, whatever probability it states.
+    What the feet and the ball do is shown all the same.
 
     Parameters
     ----------
@@ -159,7 +164,7 @@ def family_setup(family: Family, fit: StanceFit | None, stance: StanceFacts) -> 
         Shoes, own stance, toe-out and ball.
     """
     offset = None if stance.shod_offset_mm is None else stance.shod_offset_mm.value
-    answer = None if fit is None else fit.families[family]
+    answer = None if fit is None else _answer(fit.families[family], stance.not_confirmed)
     heel, inside = (None, None) if fit is None or answer is None else _ranges(fit, family, answer, offset)
     lengths = None
     if inside is not None and stance.shoe_length_mm:
@@ -186,5 +191,12 @@ def family_setup(family: Family, fit: StanceFit | None, stance: StanceFacts) -> 
         ball_inside_lead_heel_mm=stance.ball_inside_lead_heel_mm,
         ball_from_toe_line_mm=stance.ball_from_toe_line_mm,
         width_heel_range_mm=heel,
-        notes=stance.notes,
+        notes=stance.notes if stance.not_confirmed is None else (*stance.notes, stance.not_confirmed),
     )
+
+
+def _answer(answer: FamilyAnswer, not_confirmed: str | None) -> FamilyAnswer:
+    """The search's answer, or *cannot tell* once fresh placements contradicted it."""
+    if not_confirmed is None or answer.answer not in PROMISE:
+        return answer
+    return replace(answer, answer="cannot tell", width_mm=None)
