@@ -27,6 +27,7 @@ __all__ = [
     "face_open_deg",
     "lead_side",
     "line_deg",
+    "signed",
     "trail_side",
     "turned",
 ]
@@ -82,6 +83,18 @@ def face_open_deg(anticlockwise_deg: float, handed: Handed) -> float:
     (1.5, -1.5)
     """
     return -anticlockwise_deg if handed == "right" else anticlockwise_deg
+
+
+def signed(size: float, word: str) -> float:
+    """A size given with its side as it is stored: open and right are +, closed and left are -.
+
+    Examples
+    --------
+    >>> signed(1.5, "open"), signed(1.5, "closed"), signed(20.0, "left")
+    (1.5, -1.5, -20.0)
+    """
+    sides = {"open": size, "closed": -size, "right": size, "left": -size}
+    return sides[word]
 
 
 def line_deg(from_mm: tuple[float, float], to_mm: tuple[float, float]) -> float:

@@ -1,4 +1,4 @@
-"""What a check needs of the body: a check that needs what this player does not use drops out, with its reason."""
+"""What a check needs of the body: one that needs what a player does not use drops out, with its reason."""
 
 from evenground.visit import Check, Limb, Visit
 

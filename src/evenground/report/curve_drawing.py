@@ -5,12 +5,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from evenground.report.drawing import Drawing, Mark, Point, disc, label, line, outline
+from evenground.report.drawing import Anchor, Drawing, Mark, Point, disc, label, line, outline
 from evenground.report.words import MINUS
 from evenground.units import LengthSystem, show_length
 from evenground.visit import HipLineTrial
 
-__all__ = ["ChosenRange", "curve_drawing"]
+__all__ = ["ChosenRange", "Screen", "curve_drawing"]
 
 WIDE_MM = 150.0
 HIGH_MM = 54.0
@@ -27,6 +27,15 @@ class ChosenRange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Screen:
+    """The plot while readings come in: the width to set next, widths that are always in view, its height."""
+
+    next_mm: float | None
+    span_mm: tuple[float, float]
+    tall_mm: float = HIGH_MM
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Frame:
     """From widths and degrees to paper."""
 
@@ -34,12 +43,13 @@ class _Frame:
     high_mm: float
     low_deg: float
     high_deg: float
+    tall_mm: float = HIGH_MM
 
     def at(self, width_mm: float, deg: float) -> Point:
         deg = min(max(deg, self.low_deg), self.high_deg)
         across = (width_mm - self.low_mm) / (self.high_mm - self.low_mm)
         up = (deg - self.low_deg) / (self.high_deg - self.low_deg)
-        return across * WIDE_MM, up * HIGH_MM
+        return across * WIDE_MM, up * self.tall_mm
 
 
 def curve_drawing(
@@ -49,6 +59,7 @@ def curve_drawing(
     margin_deg: float,
     chosen: Sequence[ChosenRange],
     system: LengthSystem,
+    screen: Screen | None = None,
 ) -> Drawing:
     """The posterior curve with its 95 % band over the trials that it stands on.
 
@@ -64,27 +75,54 @@ def curve_drawing(
         Ranges of the card, drawn along the foot of the plot.
     system
         Units of the width axis.
+    screen
+        What only the screen shows while the readings come in; paper has None.
     """
-    frame = _frame(curve, trials, margin_deg)
-    marks = [*_margin(frame, margin_deg), *_band(frame, curve), *_axes(frame, system)]
-    marks.append(line(*(frame.at(p.width_mm, p.mean_deg) for p in curve), style="bold"))
+    frame = _frame(curve, trials, margin_deg, screen)
+    marks = [*_margin(frame, margin_deg)]
+    if curve:
+        marks += _band(frame, curve)
+    marks += _axes(frame, system)
+    if curve:
+        marks.append(line(*(frame.at(p.width_mm, p.mean_deg) for p in curve), style="bold"))
     marks += _chosen(frame, chosen)
     marks += _trials(frame, trials)
+    if screen is not None and screen.next_mm is not None:
+        marks += _next(frame, screen.next_mm, system)
     return Drawing(
-        left_mm=-14.0, right_mm=WIDE_MM + 22.0, bottom_mm=-12.0, top_mm=HIGH_MM + 5.0, marks=tuple(marks)
+        left_mm=-14.0,
+        right_mm=WIDE_MM + 22.0,
+        bottom_mm=-12.0,
+        top_mm=frame.tall_mm + 5.0,
+        marks=tuple(marks),
     )
 
 
-def _frame(curve: Sequence[Any], trials: Sequence[HipLineTrial], margin_deg: float) -> _Frame:
+def _frame(
+    curve: Sequence[Any], trials: Sequence[HipLineTrial], margin_deg: float, screen: Screen | None
+) -> _Frame:
     """Axes that hold all trials and the margin; the band may leave them where nothing was tried."""
     widths = [p.width_mm for p in curve] + [t.width_mm for t in trials]
+    if screen is not None:
+        widths += [*screen.span_mm, *([] if screen.next_mm is None else [screen.next_mm])]
     read = [t.hip_line_deg for t in trials] + [p.mean_deg for p in curve] + [margin_deg, -margin_deg]
     return _Frame(
         low_mm=min(widths),
         high_mm=max(widths),
         low_deg=min(read) - ROOM_DEG,
         high_deg=max(read) + ROOM_DEG,
+        tall_mm=HIGH_MM if screen is None else screen.tall_mm,
     )
+
+
+def _next(frame: _Frame, next_mm: float, system: LengthSystem) -> list[Mark]:
+    """The width to set next, through the whole plot."""
+    (x, low), (_, high) = frame.at(next_mm, frame.low_deg), frame.at(next_mm, frame.high_deg)
+    beside: Anchor = "right" if x < WIDE_MM * 0.7 else "left"
+    return [
+        line((x, low), (x, high), style="accent"),
+        label((x, high - 2.0), f"next: {show_length(next_mm, system)}", beside, style="accent"),
+    ]
 
 
 def _margin(frame: _Frame, margin_deg: float) -> list[Mark]:
@@ -115,7 +153,7 @@ def _band(frame: _Frame, curve: Sequence[Any]) -> list[Mark]:
 
 
 def _axes(frame: _Frame, system: LengthSystem) -> list[Mark]:
-    marks = [line((0.0, 0.0), (WIDE_MM, 0.0)), line((0.0, 0.0), (0.0, HIGH_MM))]
+    marks = [line((0.0, 0.0), (WIDE_MM, 0.0)), line((0.0, 0.0), (0.0, frame.tall_mm))]
     unit = 1.0 if system == "metric" else 25.4
     for width in _ticks(frame.low_mm / unit, frame.high_mm / unit, 5):
         x, _ = frame.at(width * unit, 0.0)
@@ -127,7 +165,7 @@ def _axes(frame: _Frame, system: LengthSystem) -> list[Mark]:
         marks.append(line((0.0, y), (-1.2, y)))
         marks.append(label((-1.6, y), f"{MINUS if deg < 0 else ''}{abs(deg):g}°", "left"))
     marks.append(label((WIDE_MM + 2.0, 0.0), "mm" if system == "metric" else "in", "right", style="soft"))
-    marks.append(label((1.5, HIGH_MM + 2.0), "open", "right", style="soft"))
+    marks.append(label((1.5, frame.tall_mm + 2.0), "open", "right", style="soft"))
     return marks
 
 

@@ -4,7 +4,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-__all__ = ["Drawing", "Mark", "Point", "Style", "around", "disc", "label", "line", "mirrored", "outline"]
+__all__ = [
+    "Anchor",
+    "Drawing",
+    "Mark",
+    "Point",
+    "Style",
+    "around",
+    "disc",
+    "label",
+    "line",
+    "mirrored",
+    "outline",
+]
 
 Point = tuple[float, float]
 

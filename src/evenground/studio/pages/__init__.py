@@ -1,0 +1,1 @@
+"""The pages of a visit: one module a check, and what they share."""

@@ -1,0 +1,132 @@
+"""Fields of a check page: which place of the log each one writes, what shows there, and grids of them."""
+
+import dataclasses
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from evenground.records.merge import Merged
+from evenground.records.reading_kinds import kind_named
+from evenground.studio.typed import Control, show_stored, unit_of
+from evenground.units import LengthSystem
+
+__all__ = ["Cell", "Column", "Grid", "Line", "Spot", "cell", "spot_id"]
+
+YES_NO = (("yes", "yes"), ("no", "no"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """One field of one entry of the log."""
+
+    kind: str
+    field: str
+    keys: Mapping[str, Any] = dataclasses.field(default_factory=dict)
+
+    @property
+    def id(self) -> str:
+        """Name of the spot on a page, the same on every screen."""
+        return spot_id(self.kind, self.keys, self.field)
+
+    @property
+    def body(self) -> str:
+        """The spot as the script sends it."""
+        return json.dumps({"kind": self.kind, "keys": dict(self.keys), "field": self.field})
+
+
+def spot_id(kind: str, keys: Mapping[str, Any], field: str) -> str:
+    """Name of a spot, of letters, digits and dashes.
+
+    Examples
+    --------
+    >>> spot_id("as arrived", {"family": "irons"}, "width_mm")
+    'as-arrived--irons--width_mm'
+    """
+    ordered = [str(keys[name]) for name in kind_named(kind).keys if name in keys]
+    said = "--".join([kind, *ordered, field])
+    return "".join(c if (c.isalnum() and c.isascii()) or c in "-_" else "-" for c in said)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """A field as it stands on the page. `earlier` counts the values behind the one that shows."""
+
+    spot: Spot
+    label: str
+    control: Control = "size"
+    choices: tuple[tuple[str, str], ...] = ()
+    unit: str = ""
+    text: str = ""
+    reading: str = ""
+    by: str = ""
+    earlier: int = 0
+    hint: str = ""
+
+    @property
+    def id(self) -> str:
+        """Name of the field on the page."""
+        return self.spot.id
+
+    @property
+    def fixed(self) -> bool:
+        """Whether the field is chosen, not typed."""
+        return self.control in ("choice", "yes or no")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column of a grid, and the unit of a bare number in it."""
+
+    label: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A row of a grid; `take_back` names the readings that one button takes back."""
+
+    label: str
+    cells: tuple[Cell, ...]
+    note: str = ""
+    take_back: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """Fields in rows and columns, the numbers that belong together."""
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    lines: tuple[Line, ...]
+    note: str = ""
+
+
+def cell(
+    log: Merged,
+    system: LengthSystem,
+    spot: Spot,
+    label: str,
+    *,
+    control: Control = "size",
+    choices: tuple[str, ...] = (),
+    hint: str = "",
+) -> Cell:
+    """The field of a spot with the value that shows, who gave it, and how many stand behind it."""
+    slot = log.slot(spot.kind, spot.keys)
+    shown = None if slot is None else slot.shown.get(spot.field)
+    history = log.history(spot.kind, spot.keys, spot.field)
+    options = YES_NO if control == "yes or no" else tuple((c, c) for c in choices)
+    return Cell(
+        spot=spot,
+        label=label,
+        control=control,
+        choices=options,
+        unit=unit_of(spot.field, system) if control == "size" else "",
+        text="" if shown is None else show_stored(spot.field, shown.value, system),
+        reading="" if shown is None else str(shown.reading),
+        by=next((line.entry.by for line in history if line.became == "shown"), ""),
+        earlier=sum(line.became != "shown" for line in history),
+        hint=hint,
+    )
