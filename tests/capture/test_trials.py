@@ -94,6 +94,7 @@ def test_an_unknown_or_doubled_column_is_refused(tmp_path: Path, extra: str) -> 
         ("1,300,inf", "hip_line_deg", "'inf' is not allowed"),
         ("1.5,300,2", "trial", "a whole number from 1"),
         ("0,300,2", "trial", "a whole number from 1"),
+        ("10000,300,2", "trial", "a whole number from 1 to 9999"),
         (",300,2", "trial", "The value is missing"),
         ("1,300 mm,2", "width_mm", "'300 mm' is not allowed"),
         ("1,300,2,5", "cells", "3 cells, with a point in decimals"),

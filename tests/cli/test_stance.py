@@ -81,5 +81,6 @@ def test_unusable_trials_end_in_one_sentence(tmp_path: Path, rows: str, said: st
     assert said in str(done.exception)
 
 
-def test_wrong_usage_has_its_own_exit_status(trials: Path) -> None:
-    assert CliRunner().invoke(app, ["stance", str(trials), "--handed", "both"]).exit_code == 2
+@pytest.mark.parametrize("wrong", [["--handed", "both"], ["--seed", "-1"], ["--margin-deg", "wide"]])
+def test_wrong_usage_has_its_own_exit_status(trials: Path, wrong: list[str]) -> None:
+    assert CliRunner().invoke(app, ["stance", str(trials), *wrong]).exit_code == 2

@@ -26,6 +26,17 @@ def test_too_few_trials_are_refused_with_widths_to_take() -> None:
         sc.check_trials(GOOD[:2], first_mm=(280.0, 410.0, 540.0))
 
 
+def test_more_trials_than_a_visit_holds_are_refused() -> None:
+    with pytest.raises(sc.TooManyTrialsError, match="301 trials are more than one visit holds"):
+        sc.check_trials(widths(*[300.0] * 301))
+
+
+@pytest.mark.parametrize("width", [14.0, -1.0, 1400.0, float("nan")])
+def test_an_impossible_width_as_arrived_is_refused(width: float) -> None:
+    with pytest.raises(sc.AsArrivedOutOfRangeError, match=r"irons as arrived: .*100 to 1000"):
+        sc.check_as_arrived({"irons": width})
+
+
 def test_a_trial_number_that_stands_twice_in_a_phase_is_refused() -> None:
     with pytest.raises(sc.TrialNumberTwiceError, match="Trial 2 stands twice"):
         sc.check_trials([*GOOD, replace(GOOD[1], width_mm=350.0)])
@@ -98,6 +109,8 @@ def test_options_out_of_range_are_refused_by_name(options: StanceOptions) -> Non
 
 ERRORS: list[FitError] = [
     sc.TooFewTrialsError(1, (280.0,)),
+    sc.TooManyTrialsError(301, 300),
+    sc.AsArrivedOutOfRangeError("irons", 14.0),
     sc.TrialNumberTwiceError(2, "before"),
     sc.NotANumberTrialError(2, "width_mm"),
     sc.WidthUnitError(12.0, 20.0, "inches"),

@@ -21,6 +21,8 @@ __all__ = [
 
 _NEEDED = ("trial", "width_mm", "hip_line_deg")
 _OPTIONAL = ("family", "phase")
+_LAST_TRIAL = 9999
+_ORDER = f"a whole number from 1 to {_LAST_TRIAL}"
 _MOST_BYTES = 1_000_000  # a day's trials are a few kilobytes; a recording given by mistake is far larger
 
 
@@ -182,9 +184,9 @@ def _trial(file: str, line: int, columns: list[str], row: list[str]) -> HipLineT
             raise TrialValueError(file, line, column, cells[column], f"one of {', '.join(words)}")
         return value or None
 
-    order = number("trial", "a whole number from 1")
-    if order != int(order) or order < 1:
-        raise TrialValueError(file, line, "trial", cells["trial"], "a whole number from 1")
+    order = number("trial", _ORDER)
+    if order != int(order) or not 1 <= order <= _LAST_TRIAL:
+        raise TrialValueError(file, line, "trial", cells["trial"], _ORDER)
     return HipLineTrial(
         trial=int(order),
         width_mm=number("width_mm", "heel centre to heel centre in mm, as a number such as 410"),

@@ -45,7 +45,7 @@ def stance(
         typer.Option("--any-order", help="Let the putter stand wider than irons, irons wider than woods."),
     ] = False,
     seed: Annotated[
-        int, typer.Option(help="Settles draws and near-ties; the same seed, the same answer.")
+        int, typer.Option(min=0, help="Settles draws and near-ties; the same seed, the same answer.")
     ] = 1,
     as_json: AsJson = False,
 ) -> None:

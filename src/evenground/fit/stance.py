@@ -24,7 +24,7 @@ from evenground.fit.stance_answer import (
     width_grid,
     width_windows,
 )
-from evenground.fit.stance_check import check_options, check_stature, check_trials
+from evenground.fit.stance_check import check_as_arrived, check_options, check_stature, check_trials
 from evenground.fit.stance_layout import Layout, lay_out, middle_of_phase
 from evenground.fit.stance_model import Fitted, fit_trials
 from evenground.fit.stance_next import Goal, first_widths, gains, pick_near_best
@@ -106,7 +106,7 @@ def fit_stance(
     Raises
     ------
     FitError
-        From `check_trials`, `check_options` and `check_stature`.
+        From `check_trials`, `check_options`, `check_stature` and `check_as_arrived`.
 
     Notes
     -----
@@ -161,6 +161,7 @@ def _prepare(
     check_options(options)
     stature = _stature(stature_mm)
     check_stature(stature)
+    check_as_arrived(as_arrived_mm)
     first = first_widths(stature, step_mm=options.step_mm, rng=rng) if len(trials) < 3 else ()
     check_trials(trials, first_mm=first)
     ordered = tuple(sorted(trials, key=lambda t: (t.phase == "after", t.trial)))

@@ -1,12 +1,13 @@
 """Refuses hip-line trials that no curve can be drawn through, each with its own message."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from evenground.errors import FitError
 from evenground.fit.stance_types import StanceOptions
-from evenground.visit import HipLineTrial, Phase
+from evenground.visit import Family, HipLineTrial, Phase
 
 __all__ = [
+    "AsArrivedOutOfRangeError",
     "FamilySomeOnlyError",
     "HipLineOutOfRangeError",
     "MixedWidthUnitsError",
@@ -14,9 +15,11 @@ __all__ = [
     "StanceOptionError",
     "StatureOutOfRangeError",
     "TooFewTrialsError",
+    "TooManyTrialsError",
     "TrialNumberTwiceError",
     "WidthOutOfRangeError",
     "WidthUnitError",
+    "check_as_arrived",
     "check_options",
     "check_stature",
     "check_trials",
@@ -25,6 +28,7 @@ __all__ = [
 _NARROWEST_MM, _WIDEST_MM = 100.0, 1000.0
 _METRES_BELOW, _INCHES_BELOW = 1.2, 48.0
 _MOST_DEG = 60.0
+_MOST_TRIALS = 300  # ten times a long hour; beyond it a file was given by mistake
 _WHERE = "hip-line trials"
 
 
@@ -41,6 +45,28 @@ class TooFewTrialsError(FitError):
         self.do = "Take at least three, at different widths" + (
             f", for instance {widths} mm." if widths else "."
         )
+
+
+class TooManyTrialsError(FitError):
+    """More trials than one visit can hold."""
+
+    do = "Give the hip-line trials of one player on one day."
+
+    def __init__(self, count: int, most: int) -> None:
+        super().__init__(count, most)
+        self.where = _WHERE
+        self.what = f"{count} trials are more than one visit holds (at most {most})."
+
+
+class AsArrivedOutOfRangeError(FitError):
+    """An as-arrived width nobody stands at."""
+
+    do = f"Give heel centre to heel centre in mm, {_NARROWEST_MM:.0f} to {_WIDEST_MM:.0f}."
+
+    def __init__(self, family: str, width_mm: float) -> None:
+        super().__init__(family, width_mm)
+        self.where = f"{family} as arrived"
+        self.what = f"A stance width of {width_mm:g} mm is not possible."
 
 
 class TrialNumberTwiceError(FitError):
@@ -183,6 +209,19 @@ def check_stature(stature_mm: float) -> None:
         raise StatureOutOfRangeError(stature_mm)
 
 
+def check_as_arrived(as_arrived_mm: Mapping[Family, float]) -> None:
+    """Refuse as-arrived widths that are not between 100 and 1000 mm.
+
+    Raises
+    ------
+    AsArrivedOutOfRangeError
+        Also for a width that is not a number.
+    """
+    for family, width in as_arrived_mm.items():
+        if not _NARROWEST_MM <= width <= _WIDEST_MM:
+            raise AsArrivedOutOfRangeError(family, width)
+
+
 def check_trials(trials: Sequence[HipLineTrial], *, first_mm: tuple[float, ...] = ()) -> None:
     """Refuse trials that cannot be fitted, the most telling reason first.
 
@@ -195,8 +234,8 @@ def check_trials(trials: Sequence[HipLineTrial], *, first_mm: tuple[float, ...] 
 
     Raises
     ------
-    TooFewTrialsError
-        With fewer than three.
+    TooFewTrialsError, TooManyTrialsError
+        With fewer than three, with more than 300.
     TrialNumberTwiceError, NotANumberTrialError, WidthUnitError, MixedWidthUnitsError, WidthOutOfRangeError
         For what their names say.
     HipLineOutOfRangeError, FamilySomeOnlyError
@@ -204,6 +243,8 @@ def check_trials(trials: Sequence[HipLineTrial], *, first_mm: tuple[float, ...] 
     """
     if len(trials) < 3:
         raise TooFewTrialsError(len(trials), first_mm)
+    if len(trials) > _MOST_TRIALS:
+        raise TooManyTrialsError(len(trials), _MOST_TRIALS)
     seen: set[tuple[int, Phase]] = set()
     for t in trials:
         if (t.trial, t.phase) in seen:
