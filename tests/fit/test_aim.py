@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import t as student
 
+from bench.prove_aim import prove
 from evenground.estimate import Estimate
 from evenground.fit.aim import (
     AimFit,
@@ -156,3 +157,9 @@ def test_the_spread_s_own_error_is_the_sample_sd_s() -> None:
     fit = at_two_metres([10, -22, 31, 4, 17])
     expected = Estimate(value=1.0, se=float(sds.std() / sds.mean()), unit="")
     assert fit.spread_deg.se / fit.spread_deg.value == pytest.approx(expected.se, rel=0.01)
+
+
+def test_what_is_proved_at_full_count_holds_at_a_tenth() -> None:
+    rows = prove(200, 20261125)
+    assert len(rows) == 3
+    assert [row["claim"] for row in rows if not row["held"]] == []

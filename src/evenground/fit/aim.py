@@ -41,7 +41,7 @@ __all__ = [
 ]
 
 LEAST_TRIALS = 3
-_NODES = 64
+_NODES = 128
 
 
 class TooFewAimsError(FitError):
