@@ -7,7 +7,18 @@ import pytest
 
 SRC = Path(__file__).parents[1] / "src" / "evenground"
 OUTER = {"capture", "records", "report", "studio", "archive", "simulate", "cli", "assess"}
-SHARED = ("visit.py", "floor.py", "estimate.py", "units.py", "errors.py", "sourced.py", "plain.py", "body")
+SHARED = (
+    "visit.py",
+    "floor.py",
+    "estimate.py",
+    "units.py",
+    "size_text.py",
+    "stock.py",
+    "errors.py",
+    "sourced.py",
+    "plain.py",
+    "body",
+)
 NEVER: dict[str, set[str]] = {
     "fit": OUTER,
     "measure": OUTER | {"fit"},

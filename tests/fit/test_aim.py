@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 import pytest
+from bench.prove_aim import prove
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import t as student
 
-from bench.prove_aim import prove
 from evenground.estimate import Estimate
 from evenground.fit.aim import (
     AimFit,
