@@ -5,19 +5,29 @@ from dataclasses import dataclass
 from typing import Any
 
 from evenground.estimate import Estimate
-from evenground.findings import Finding, Findings
+from evenground.findings import Findings
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.cues import cues_for
 from evenground.report.drawing import Drawing
 from evenground.report.figure_drawing import figure_drawing
 from evenground.report.read import aim_conditions, grip_builds, posture_angles, posture_family
-from evenground.report.words import chance_words, joined, side_range, sixty_fourths_range
+from evenground.report.words import abs_range, chance_words, joined, side_range, sixty_fourths_range
+from evenground.sourced import Sourced
 from evenground.units import show_length
 from evenground.visit import OwnClub, StudioSettings, Visit
 
-__all__ = ["AimPart", "GripLine", "GripPart", "PosturePart", "aim_part", "grip_part", "posture_part"]
+__all__ = [
+    "AimPart",
+    "GripLine",
+    "GripPart",
+    "PosturePart",
+    "aim_part",
+    "grip_line",
+    "grip_part",
+    "posture_part",
+]
 
-OWN_GRIP_SE_MM = 0.2
+OWN_GRIP_SE_MM = Sourced(0.2, "mm", "ours: a caliper across a soft grip, read once")
 NO_CHANGE = "stays"
 
 
@@ -97,12 +107,29 @@ def grip_part(visit: Visit, findings: Findings) -> GripPart:
         why = (gone.reason if gone is not None else None) or visit.skipped.get("hands", "hands not measured")
         return GripPart(lines=(), note=f"Grips not measured: {why}.")
     marks = list(dict.fromkeys([*own, *builds]))
-    lines = _grouped((mark, _grip_line(own.get(mark), builds.get(mark), wanted)) for mark in marks)
-    checked = findings.value("grip.check")
-    note = "by hand size only" if checked is None else f"grip check: {getattr(checked, 'answer', 'done')}"
+    lines = _grouped((mark, grip_line(own.get(mark), wanted)) for mark in marks)
+    note = _grip_note(findings)
     if not lines:
         note = "No clubs were brought: what is wanted under each hand is overleaf."
     return GripPart(lines=lines, note=note)
+
+
+def _grip_note(findings: Findings) -> str:
+    """On what the proposal stands; a paired check is told as far as it went."""
+    checks = [
+        (f.kind.removeprefix("grip.check."), f.value)
+        for f in findings.findings
+        if f.kind.startswith("grip.check.") and f.value is not None
+    ]
+    if not checks:
+        return "By hand size only."
+    said = []
+    for mark, value in checks:
+        apart: Estimate = value.difference_deg
+        sure = abs(apart.value) > apart.half_width()
+        turned = f"turns the hip line {abs_range(apart)} {'open' if apart.value > 0.0 else 'closed'}"
+        said.append(f"{mark}: the proposed grip {turned if sure else 'makes no real difference'}")
+    return f"By hand size; hip line checked with {joined(said)}."
 
 
 def _grouped(said: Iterable[tuple[str, tuple[str, str]]]) -> tuple[GripLine, ...]:
@@ -114,7 +141,7 @@ def _grouped(said: Iterable[tuple[str, tuple[str, str]]]) -> tuple[GripLine, ...
     )
 
 
-def _grip_line(club: OwnClub | None, build: Finding | None, wanted: Any) -> tuple[str, str]:
+def grip_line(club: OwnClub | None, wanted: Any) -> tuple[str, str]:
     """Answer word and what changes under each hand, from the grip that is on the club now."""
     if club is None or club.grip_upper_mm is None or club.grip_lower_mm is None:
         return "not measured", "the grip on it now was not measured"
@@ -123,14 +150,14 @@ def _grip_line(club: OwnClub | None, build: Finding | None, wanted: Any) -> tupl
         ("upper", club.grip_upper_mm, wanted.upper_mm),
         ("lower", club.grip_lower_mm, wanted.lower_mm),
     ):
-        change = want.shifted(-now_mm).widened(OWN_GRIP_SE_MM)
-        if abs(change.value) <= change.half_width():
+        if want is None:
             continue
-        parts.append(f"{_thicker(change)} under the {hand} hand")
+        change = want.shifted(-now_mm).widened(OWN_GRIP_SE_MM.value)
+        if abs(change.value) > change.half_width():
+            parts.append(f"{_thicker(change)} under the {hand} hand")
     if not parts:
         return NO_CHANGE, "no real difference from what is wanted"
-    short = "" if build is not None and build.value is not None else "; not built yet, see the build sheet"
-    return "changes", joined(parts) + short
+    return "changes", joined(parts)
 
 
 def _thicker(change: Estimate) -> str:

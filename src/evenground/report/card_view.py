@@ -18,12 +18,12 @@ __all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "card_view"]
 
 CAUTIONS = (
     (
-        "Stop at pain, numbness or dizziness, and ask a licensed practitioner before going on; this card is no "
-        "medical advice."
+        "Stop at pain, numbness or dizziness, and ask a licensed practitioner before going on; this card "
+        "is no medical advice."
     ),
     (
-        "Nothing may lie on the ground to help your stance or aim during a stroke (Rules of Golf, Rule 10.2b). "
-        "Equipment defers to the current Equipment Rules."
+        "Nothing may lie on the ground to help your stance or aim during a stroke (Rules of Golf, "
+        "Rule 10.2b). Equipment defers to the current Equipment Rules."
     ),
 )
 

@@ -195,8 +195,8 @@ def _spoken(path: str) -> str:
 def _conventions(visit: Visit, findings: Findings) -> tuple[str, ...]:
     lines = [
         (
-            "Widths overleaf of page one run heel centre to heel centre; on page one and on the strip they run "
-            "inside edge to inside edge in these shoes."
+            "Widths overleaf of page one run heel centre to heel centre; on page one and on the strip they "
+            "run inside edge to inside edge in these shoes."
         ),
         "Heel centre: the centre of pressure of the rear part of the foot on the mat.",
         "Angles of body lines and of the face: + open, toward the target for the body. Toe-out: + outwards.",

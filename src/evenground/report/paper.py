@@ -7,9 +7,18 @@ from typing import Any
 
 from evenground.errors import ReportError
 from evenground.plain import to_plain
+from evenground.report.build_view import BuildView
 from evenground.report.card_view import CardView
+from evenground.report.strip_view import StripView
 
-__all__ = ["PageTooSmallError", "PaperNotSetError", "font_folders", "setup_card_pdf"]
+__all__ = [
+    "PageTooSmallError",
+    "PaperNotSetError",
+    "build_sheet_pdf",
+    "font_folders",
+    "setup_card_pdf",
+    "width_strip_pdf",
+]
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -63,6 +72,16 @@ def setup_card_pdf(view: CardView) -> bytes:
         If page one does not fit on one sheet with everything movable moved overleaf.
     """
     return _set("card", "setup card", view)
+
+
+def width_strip_pdf(view: StripView) -> bytes:
+    """The width strip, lengths along it exact."""
+    return _set("strip", "width strip", view)
+
+
+def build_sheet_pdf(view: BuildView) -> bytes:
+    """The workshop's build sheet."""
+    return _set("build", "build sheet", view)
 
 
 def _set(template: str, page: str, view: Any) -> bytes:

@@ -1,0 +1,269 @@
+"""The build sheet: what a workshop fits on each club, and what came back, as plain strings and drawings."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from evenground.estimate import Estimate, difference
+from evenground.findings import Finding, Findings
+from evenground.report.card_parts import grip_line
+from evenground.report.drawing import Drawing, Mark, around, disc, label
+from evenground.report.read import grip_builds
+from evenground.report.words import MINUS, day_text, diameter_text
+from evenground.sourced import Sourced
+from evenground.visit import OwnClub, StudioSettings, Visit
+
+__all__ = ["AS_BUILT", "BuildClub", "BuildRow", "BuildView", "build_view"]
+
+BUTT_HALF_MM = Sourced(0.1, "mm", "ours: 95 % half width of a caliper on a bare butt")
+STATION_HALF_MM = Sourced(2.0, "mm", "ours: 95 % half width of where a hand is found to sit")
+LAYER_HALF_G = Sourced(0.5, "g", "common practice, no source: a layer along a grip weighs 1 to 2 g")
+GRIP_HALF_G = Sourced(1.0, "g", "ours: a grip weighed on a workshop's scales")
+POINTS_HALF = Sourced(1.0, "points", "ours: balance found to 2 mm and masses to 1 g")
+
+AS_BUILT = (
+    "received",
+    "grip fitted",
+    "tape, upper / lower",
+    "built, upper",
+    "built, lower",
+    "finished, signed",
+)
+MEASURE = "measure"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildRow:
+    """One line of a club's table: what, under the upper hand, under the lower hand."""
+
+    what: str
+    upper: str
+    lower: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildClub:
+    """One club: what to do in a word and a sentence, its table, its notes, its sections at true size."""
+
+    mark: str
+    family: str
+    answer: str
+    order: str
+    rows: tuple[BuildRow, ...]
+    facts: tuple[str, ...]
+    notes: tuple[str, ...]
+    drawing: Drawing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildView:
+    """Everything on a build sheet."""
+
+    paper: str
+    name: str
+    dates: str
+    made_by: str
+    wanted: tuple[str, ...]
+    clubs: tuple[BuildClub, ...]
+    empty: str
+    as_built: tuple[str, ...]
+    method: tuple[str, ...]
+
+
+METHOD = (
+    (
+        "Diameters in millimetres and 64ths of an inch with their 95 % ranges, across the grip where a hand "
+        "sits. Layers count every layer, the double-sided one first, and blend: no bulge and no waist "
+        "(Equipment Rules)."
+    ),
+    (
+        "Built sizes are expected ones (rubber keeps its volume): measure after fitting, and write down what "
+        "came out. Equipment defers to the current Equipment Rules."
+    ),
+)
+
+
+def build_view(visit: Visit, studio: StudioSettings, findings: Findings) -> BuildView:
+    """Put a visit's grip findings into a workshop's order.
+
+    A club whose grip stays is listed as such; a club that cannot be worked out says what to measure; a size
+    that the stock cannot reach gets its nearest build and what is missing.
+    """
+    builds = dict(grip_builds(findings))
+    own = {club.mark: club for club in visit.own_clubs}
+    wanted = findings.value("grip.wanted")
+    marks = list(dict.fromkeys([*own, *builds]))
+    clubs = tuple(_club(mark, own.get(mark), builds.get(mark), wanted, findings) for mark in marks)
+    return BuildView(
+        paper=studio.paper,
+        name=visit.player.name,
+        dates=f"{day_text(visit.day)}, visit {visit.visit}",
+        made_by=", ".join(part for part in (studio.name, visit.teacher) if part),
+        wanted=tuple(_wanted_lines(wanted)),
+        clubs=clubs,
+        empty=_empty(visit, findings, wanted, clubs),
+        as_built=AS_BUILT,
+        method=METHOD,
+    )
+
+
+def _empty(visit: Visit, findings: Findings, wanted: Any | None, clubs: tuple[BuildClub, ...]) -> str:
+    """Why there is nothing to build, where there is nothing."""
+    if wanted is None:
+        gone = findings.of("grip.wanted")
+        why = (gone.reason if gone is not None else None) or visit.skipped.get("hands", "not done")
+        return f"Nothing is wanted: the hands were not measured ({why})."
+    if not clubs:
+        why = visit.skipped.get("own clubs", "not done")
+        return f"Nothing to build: no club was brought in ({why})."
+    gone = findings.of("grip.build")
+    return f"Not built: {gone.reason}." if gone is not None and gone.reason else ""
+
+
+def _wanted_lines(wanted: Any | None) -> Iterator[str]:
+    if wanted is None:
+        return
+    for hand, size in (("upper", wanted.upper_mm), ("lower", wanted.lower_mm)):
+        yield f"{hand} hand {diameter_text(size)}" if size is not None else f"{hand} hand: not on the club"
+
+
+def _club(
+    mark: str, club: OwnClub | None, build: Finding | None, wanted: Any | None, findings: Findings
+) -> BuildClub:
+    answer, said = _order(club, build, wanted, findings)
+    fit = None if build is None else build.value
+    best = None if fit is None or not fit.builds else fit.builds[0]
+    if answer == "stays":
+        best = None
+    return BuildClub(
+        mark=mark,
+        family="" if club is None else club.family,
+        answer=answer,
+        order=said,
+        rows=tuple(_rows(club, wanted, best)),
+        facts=tuple(_facts(best)),
+        notes=(*(() if best is None else best.notes), *(() if fit is None or best is None else fit.notes)),
+        drawing=_sections(club, wanted, best),
+    )
+
+
+def _order(
+    club: OwnClub | None, build: Finding | None, wanted: Any | None, findings: Findings
+) -> tuple[str, str]:
+    """The word and the sentence at the head of a club."""
+    if wanted is None:
+        return "nothing wanted", "The hands were not measured."
+    word, text = grip_line(club, wanted)
+    if word == "stays":
+        return word, f"Leave the grip on: {text}."
+    fit = None if build is None else build.value
+    if fit is None:
+        gone = build if build is not None else findings.of("grip.build")
+        return "not built", (gone.reason if gone is not None and gone.reason else "no build was worked out")
+    best = fit.builds[0] if fit.builds else None
+    if best is None or best.layers is None:
+        return MEASURE, "No layers can be counted before this is measured; see the notes."
+    order = f"Fit {best.grip}, {_layers(best.layers.upper)} under the upper hand"
+    order += f" and {_layers(best.layers.lower)} under the lower."
+    return ("build" if fit.reached else "build, nearest"), order
+
+
+def _layers(count: int) -> str:
+    return f"{count} layer{'' if count == 1 else 's'} of tape"
+
+
+def _rows(club: OwnClub | None, wanted: Any | None, best: Any | None) -> Iterator[BuildRow]:
+    if club is not None:
+        half = STATION_HALF_MM.value
+        places = (f"{s:.0f} ± {half:.0f} mm" for s in (club.upper_station_mm, club.lower_station_mm))
+        yield BuildRow(what="below the cap", upper=next(places), lower=next(places))
+        yield BuildRow(
+            what="bare butt", upper=_caliper(club.butt_upper_mm), lower=_caliper(club.butt_lower_mm)
+        )
+        yield BuildRow(
+            what="grip on it now", upper=_caliper(club.grip_upper_mm), lower=_caliper(club.grip_lower_mm)
+        )
+    if wanted is not None:
+        yield BuildRow(what="wanted", upper=_size(wanted.upper_mm), lower=_size(wanted.lower_mm))
+    if best is None or best.layers is None:
+        return
+    yield BuildRow(what="tape", upper=_layers(best.layers.upper), lower=_layers(best.layers.lower))
+    built = {hand: _built(best, hand) for hand in ("upper", "lower")}
+    yield BuildRow(what="built, expected", upper=_size(built["upper"]), lower=_size(built["lower"]))
+    if wanted is not None:
+        yield BuildRow(
+            what="built less wanted",
+            upper=_off(built["upper"], wanted.upper_mm),
+            lower=_off(built["lower"], wanted.lower_mm),
+        )
+
+
+def _caliper(size_mm: float | None) -> str:
+    """An entered diameter with the caliper's error, or the order to measure."""
+    if size_mm is None:
+        return MEASURE
+    return f"{size_mm:.1f} ± {BUTT_HALF_MM.value:.1f} mm"
+
+
+def _built(best: Any, hand: str) -> Estimate | None:
+    value, se = getattr(best.built_mm, hand), getattr(best.built_se_mm, hand)
+    return None if value is None else Estimate(value=value, se=se, unit="mm")
+
+
+def _size(size: Estimate | None) -> str:
+    return "no hand here" if size is None else diameter_text(size)
+
+
+def _off(built: Estimate | None, wanted: Estimate | None) -> str:
+    if built is None or wanted is None:
+        return "no hand here"
+    off = difference(built, wanted)
+    sign = MINUS if off.value < 0 else "+"
+    return f"{sign}{abs(off.value):.1f} ± {math.ceil(off.half_width() * 10) / 10:.1f} mm"
+
+
+def _facts(best: Any | None) -> Iterator[str]:
+    """Mass, swing weight and conformity of a build."""
+    if best is None or best.layers is None:
+        return
+    tape = (best.layers.upper + best.layers.lower) / 2.0
+    half = math.ceil(GRIP_HALF_G.value + LAYER_HALF_G.value * tape)
+    yield f"grip and tape {best.added_mass_g:.0f} ± {half} g"
+    if best.swing_weight_points is not None:
+        yield f"swing weight {_points(best.swing_weight_points)} ± {POINTS_HALF.value:.0f} point"
+    if best.hand_moment_n_m is not None:
+        yield f"moment about the hands {best.hand_moment_n_m:.2f} ± 0.05 N m"
+    words = {True: "conforms", False: "does not conform", None: "cannot certify"}
+    yield f"Equipment Rules: {words[best.conforming]}"
+
+
+def _points(points: float) -> str:
+    """Points above D0 in the trade's letters: ten points a letter.
+
+    Examples
+    --------
+    >>> _points(2.4), _points(-3.0)
+    ('D2.4', 'C7.0')
+    """
+    letter, rest = divmod(round(points, 1) + 30.0, 10.0)
+    return f"{'ABCDEFGHIJ'[min(max(int(letter), 0), 9)]}{rest:.1f}"
+
+
+def _sections(club: OwnClub | None, wanted: Any | None, best: Any | None) -> Drawing | None:
+    """Cross-sections under both hands at true size: butt, built, and wanted dashed."""
+    if club is None or wanted is None or best is None or best.layers is None:
+        return None
+    marks: list[Mark] = []
+    for x, hand, butt in ((0.0, "upper", club.butt_upper_mm), (30.0, "lower", club.butt_lower_mm)):
+        built, want = _built(best, hand), getattr(wanted, f"{hand}_mm")
+        if built is None or want is None:
+            continue
+        marks += [
+            disc((x, 0.0), built.value / 2.0, style="bold"),
+            disc((x, 0.0), want.value / 2.0, style="dash"),
+        ]
+        if butt is not None:
+            marks.append(disc((x, 0.0), butt / 2.0, style="soft"))
+        marks.append(label((x, 0.0), hand))
+    return around(marks, pad_mm=0.5) if marks else None
