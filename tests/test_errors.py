@@ -14,16 +14,10 @@ from typing import Any
 import pytest
 
 import evenground
-from evenground.errors import (
-    CaptureError,
-    EvengroundError,
-    FitError,
-    MeasureError,
-    RecordsError,
-    ReportError,
-)
+from evenground import errors
+from evenground.errors import CaptureError, EvengroundError
 
-FAMILIES = (CaptureError, MeasureError, FitError, RecordsError, ReportError)
+FAMILIES = tuple(getattr(errors, name) for name in errors.__all__ if name != "EvengroundError")
 SKIPPED_ROOMS = ("evenground.__main__",)  # it runs the command
 
 
