@@ -1,5 +1,6 @@
 """The setup card as plain strings, ranges and drawings, the same for paper and screen."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -14,7 +15,7 @@ from evenground.report.words import day_text, joined, length_range, shoe_lengths
 from evenground.units import LengthSystem
 from evenground.visit import FAMILIES, Family, StudioSettings, Visit
 
-__all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "card_view"]
+__all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "RowFact", "card_view"]
 
 CAUTIONS = (
     (
@@ -31,6 +32,14 @@ TITLES: dict[Family, str] = {"putter": "Putter", "irons": "Irons", "woods": "Woo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RowFact:
+    """A range with its name over it, as the column beside the drawing shows it."""
+
+    name: str
+    figure: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CardRow:
     """One family on page one. `width` is None where nothing is proposed and `instead` says what to do."""
 
@@ -43,6 +52,7 @@ class CardRow:
     instead: str | None
     ball: tuple[str, ...]
     was: str
+    facts: tuple[RowFact, ...]
     drawing: Drawing | None
 
 
@@ -89,7 +99,7 @@ def card_view(visit: Visit, studio: StudioSettings, findings: Findings) -> CardV
     """
     until = visit.day + timedelta(weeks=studio.valid_weeks)
     shoes = visit.shoes.name if visit.shoes is not None else "shoes not recorded"
-    rows = tuple(_row(family, setup_of(findings, family), visit, studio.units) for family in FAMILIES)
+    rows = tuple(_row(family, visit, studio.units, findings) for family in FAMILIES)
     return CardView(
         paper=studio.paper,
         name=visit.player.name,
@@ -130,22 +140,27 @@ def _legend(rows: tuple[CardRow, ...]) -> str:
     return "; ".join(words for answer, words in meanings.items() if answer in said)
 
 
-def _row(family: Family, setup: FamilySetup | None, visit: Visit, system: LengthSystem) -> CardRow:
+def _row(family: Family, visit: Visit, system: LengthSystem, findings: Findings) -> CardRow:
+    setup = setup_of(findings, family)
     if setup is None:
         return _empty_row(family, visit)
     shown = setup.width_inside_mm or setup.width_heel_range_mm
     inside = setup.width_inside_mm is not None
-    note = f"carried over from {setup.carried_over_from}" if setup.carried_over_from else ""
+    confirmed = findings.value(f"stance.confirm.{family}")
+    note = "" if confirmed is None else confirmed.verdict
+    if setup.carried_over_from:
+        note = f"carried over from {setup.carried_over_from}"
     return CardRow(
         family=TITLES[family],
         answer=setup.answer,
         answer_note=note,
         width=None if shown is None else width_range(shown, system),
-        width_means="inside edge to inside edge in these shoes" if inside else "heel centre to heel centre",
+        width_means="inside edges, in these shoes" if inside else "between heel centres",
         shoe_lengths=None if setup.width_shoe_lengths is None else shoe_lengths(setup.width_shoe_lengths),
         instead=_instead(setup, system),
         ball=_ball(setup, system),
         was=_was(setup, system),
+        facts=tuple(_facts(setup, system)),
         drawing=feet_drawing(setup, visit.shoes, visit.player.handed),
     )
 
@@ -162,6 +177,7 @@ def _empty_row(family: Family, visit: Visit) -> CardRow:
         instead="Keep your own stance.",
         ball=("ball not measured",),
         was="not measured",
+        facts=(),
         drawing=None,
     )
 
@@ -186,6 +202,33 @@ def _ball(setup: FamilySetup, system: LengthSystem) -> tuple[str, ...]:
     if ahead is not None:
         lines.append(f"{length_range(ahead, system)} from the toe line")
     return tuple(lines) or ("ball not measured",)
+
+
+def _facts(setup: FamilySetup, system: LengthSystem) -> Iterator[RowFact]:
+    """Ball, then was and now: the same ranges as `ball` and `was`, set as a column."""
+    inside, ahead = setup.ball_inside_lead_heel_mm, setup.ball_from_toe_line_mm
+    if inside is not None:
+        where = "inside" if inside.value >= 0.0 else "outside"
+        size = inside if inside.value >= 0.0 else inside.scaled(-1.0)
+        yield RowFact(name=f"ball {where} the lead heel", figure=length_range(size, system))
+    if ahead is not None:
+        yield RowFact(name="ball from the toe line", figure=length_range(ahead, system))
+    if inside is None and ahead is None:
+        yield RowFact(name="ball", figure="not measured")
+    if setup.was_inside_mm is None:
+        yield RowFact(name="width as you came", figure="not measured")
+        return
+    was, now = length_range(setup.was_inside_mm, system), setup.width_inside_mm
+    if now is None:
+        yield RowFact(name="width as you came", figure=was)
+    elif now.low <= setup.was_inside_mm.value <= now.high:
+        yield RowFact(name="width, was and now", figure=f"{was}: stays")
+    else:
+        unit = f" {was.rpartition(' ')[2]}"
+        yield RowFact(
+            name="width, was and now",
+            figure=f"{was.removesuffix(unit)} \N{RIGHTWARDS ARROW} {width_range(now, system)}",
+        )
 
 
 def _was(setup: FamilySetup, system: LengthSystem) -> str:

@@ -15,6 +15,7 @@ __all__ = ["ChosenRange", "Screen", "curve_drawing"]
 WIDE_MM = 150.0
 HIGH_MM = 54.0
 ROOM_DEG = 1.5
+NEAR_MM = 5.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +93,7 @@ def curve_drawing(
     return Drawing(
         left_mm=-14.0,
         right_mm=WIDE_MM + 22.0,
-        bottom_mm=-12.0,
+        bottom_mm=-7.0,
         top_mm=frame.tall_mm + 5.0,
         marks=tuple(marks),
     )
@@ -192,9 +193,20 @@ def _chosen(frame: _Frame, chosen: Sequence[ChosenRange]) -> list[Mark]:
 
 
 def _trials(frame: _Frame, trials: Sequence[HipLineTrial]) -> list[Mark]:
+    """Each reading as a dot; the numbers of those that lie together stand in one row above them."""
     marks: list[Mark] = []
-    for trial in trials:
+    heaps: list[tuple[Point, list[int]]] = []
+    for trial in sorted(trials, key=lambda t: -t.hip_line_deg):
         at = frame.at(trial.width_mm, trial.hip_line_deg)
         marks.append(disc(at, 0.0, style="hollow" if trial.confirms else "ink"))
-        marks.append(label((at[0], at[1] + 1.0), str(trial.trial), "above"))
+        near = next(
+            (h for h in heaps if abs(h[0][0] - at[0]) < NEAR_MM and abs(h[0][1] - at[1]) < NEAR_MM), None
+        )
+        if near is None:
+            heaps.append((at, [trial.trial]))
+        else:
+            near[1].append(trial.trial)
+    marks += [
+        label((x, y + 1.0), ", ".join(str(n) for n in sorted(numbers)), "above") for (x, y), numbers in heaps
+    ]
     return marks

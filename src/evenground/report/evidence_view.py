@@ -1,19 +1,19 @@
 """Overleaf: the curves, every finding with its error, chances in sentences, conventions and versions."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from typing import Any
 
-from evenground.estimate import Estimate
-from evenground.findings import Finding, Findings
+from evenground.findings import Findings
 from evenground.report.curve_drawing import ChosenRange, curve_drawing
 from evenground.report.drawing import Drawing
+from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, estimate_text, joined, width_range
 from evenground.units import LengthSystem, show_length
 from evenground.visit import FAMILIES, StudioSettings, Visit
 
-__all__ = ["CurvePart", "EvidenceView", "FigureRow", "evidence_view"]
+__all__ = ["CurvePart", "EvidenceView", "evidence_view"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,22 +26,14 @@ class CurvePart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FigureRow:
-    """One figure of the table: what, under which heading, its value with the error, number of readings."""
-
-    group: str
-    what: str
-    figure: str
-    readings: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class EvidenceView:
     """Everything overleaf."""
 
     curves: tuple[CurvePart, ...]
     sentences: tuple[str, ...]
+    ground: GroundTable | None
     figures: tuple[FigureRow, ...]
+    caveats: tuple[str, ...]
     conventions: tuple[str, ...]
     methods: str
 
@@ -51,7 +43,9 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
     return EvidenceView(
         curves=_curves(visit, studio, findings),
         sentences=tuple(_sentences(studio, findings)),
-        figures=tuple(_figures(findings, studio.units)),
+        ground=ground_table(findings, studio.units),
+        figures=tuple(figure_rows(findings, studio.units)),
+        caveats=tuple(_caveats(findings)),
         conventions=_conventions(visit, findings),
         methods=_methods(findings),
     )
@@ -63,6 +57,8 @@ def _curves(visit: Visit, studio: StudioSettings, findings: Findings) -> tuple[C
         return ()
     parts = []
     for condition in stance.conditions:
+        if not condition.trials:
+            continue  # carried over: the curve stands under the family that it comes from
         shown = [
             t
             for t in visit.hip_line.trials
@@ -121,10 +117,46 @@ def _sentences(studio: StudioSettings, findings: Findings) -> Iterator[str]:
             yield f"{family.capitalize()}: {note}"
     if stance is not None:
         drift = estimate_text(stance.drift_deg_per_trial, decimals=2)
-        yield f"Drift over the series: {drift} a trial, taken out of the curve."
+        yield f"Drift over the series: {drift}, taken out of the curve."
         noise = estimate_text(stance.noise_deg)
         yield f"One reading of the hip line repeats with a standard deviation of {noise}."
+        yield (
+            f"The series ended because: {_lower_first(stance.stop.reason)}"
+            if stance.stop.done
+            else (f"The series is not finished: {_lower_first(stance.stop.reason)}")
+        )
         yield from (flag.text for flag in stance.flags)
+        yield from _changes(stance)
+    for family in FAMILIES:
+        confirmed = findings.value(f"stance.confirm.{family}")
+        if confirmed is not None:
+            yield (
+                f"{family.capitalize()}, {confirmed.verdict}: fresh placements, mixed with others, differ "
+                f"from the curve by {estimate_text(confirmed.apart_deg)}."
+            )
+
+
+def _lower_first(sentence: str) -> str:
+    return sentence[:1].lower() + sentence[1:]
+
+
+def _changes(stance: Any) -> Iterator[str]:
+    """What the hip line did after the routine, at the width where the answer is clearest."""
+    clear = max(
+        stance.change, key=lambda c: abs(c.change_deg.value) / max(c.change_deg.se, 1e-9), default=None
+    )
+    if clear is not None:
+        yield (
+            f"After the hip routine (not shown to come from it) the hip line at {clear.width_mm:.0f} mm, "
+            f"where the change is clearest, differs by {estimate_text(clear.change_deg)}."
+        )
+
+
+def _caveats(findings: Findings) -> Iterator[str]:
+    """What limits a finding that was measured all the same."""
+    for finding in findings.findings:
+        if finding.value is not None and finding.reason and not finding.kind.startswith("placement"):
+            yield f"{finding.kind.replace('.', ', ').capitalize()}: {finding.reason}"
 
 
 def _chance(family: str, setup: Any, margin_deg: float, system: LengthSystem) -> str:
@@ -142,54 +174,6 @@ def _chance(family: str, setup: Any, margin_deg: float, system: LengthSystem) ->
             f"the squarest width; stand at {at} heel centre to heel centre{best}."
         )
     return f"{name}, {setup.answer}: no width is proposed."
-
-
-def _figures(findings: Findings, system: LengthSystem) -> Iterator[FigureRow]:
-    """Every estimate in every finding, under the finding's name."""
-    for finding in findings.findings:
-        if finding.value is None or finding.kind.startswith(("stance", "setup.", "grip.build")):
-            continue
-        for name, value in _estimates(finding.value):
-            if name.endswith(("x", "y")) and finding.kind.startswith("ground"):
-                continue
-            yield FigureRow(
-                group=_group(finding),
-                what=name,
-                figure=estimate_text(value, system if value.value >= 60.0 else "metric"),
-                readings=str(value.n),
-            )
-
-
-def _group(finding: Finding) -> str:
-    return finding.kind.replace(".", ", ").capitalize()
-
-
-SPOKEN = {
-    "_mm": "", "_deg": "", "_percent": " share", "_cm2": "", "_n": "", "_percent_length": " of length",
-    "_kg": "", "_mm2": "", "_hz": "", "_mm_s": "",
-}  # fmt: skip
-
-
-def _estimates(value: Any, path: str = "") -> Iterator[tuple[str, Estimate]]:
-    """All estimates inside a result with their names in words."""
-    if isinstance(value, Estimate):
-        yield _spoken(path), value
-        return
-    if isinstance(value, dict):
-        for key, inner in value.items():
-            yield from _estimates(inner, f"{path} {key}".strip())
-        return
-    if is_dataclass(value) and not isinstance(value, type):
-        for f in fields(value):
-            yield from _estimates(getattr(value, f.name), f"{path} {f.name}".strip())
-
-
-def _spoken(path: str) -> str:
-    words = []
-    for word in path.split(" "):
-        end = max((e for e in SPOKEN if word.endswith(e)), key=len, default="")
-        words.append(word.removesuffix(end) + SPOKEN.get(end, ""))
-    return " ".join(words).replace("_", " ").replace("feet ", "")
 
 
 def _conventions(visit: Visit, findings: Findings) -> tuple[str, ...]:

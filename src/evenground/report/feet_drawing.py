@@ -126,7 +126,7 @@ def _width_marks(setup: FamilySetup, feet: tuple[_Foot, _Foot]) -> list[Mark]:
         near, far = side * shown.low / 2.0, side * shown.high / 2.0
         marks.append(
             outline(
-                [(near, low_y - 30.0), (far, low_y - 30.0), (far, low_y + 70.0), (near, low_y + 70.0)],
+                [(near, low_y - 34.0), (far, low_y - 34.0), (far, low_y - 2.0), (near, low_y - 2.0)],
                 style="hatch",
             )
         )
@@ -169,7 +169,7 @@ def _target_marks(setup: FamilySetup, feet: tuple[_Foot, _Foot], sign: float) ->
     marks.append(
         outline([tip, (tip[0] - sign * 28.0, y + 10.0), (tip[0] - sign * 28.0, y - 10.0)], style="arrow")
     )
-    marks.append(label((tip[0], y - 8.0), "target", "below", style="soft"))
+    marks.append(label((tip[0] + sign * 8.0, y), "target", "left" if sign < 0 else "right", style="soft"))
     if ball_x is None or inside is None or ahead is None:
         return marks
     toes = [(foot.toe_mm[0], foot.toe_mm[1]) for foot in feet]

@@ -84,7 +84,7 @@ def _labels(angles: PostureAngles, *, knees: Point, hip: Point, shoulder: Point,
     middle = ((hip[0] + shoulder[0]) / 2.0, (hip[1] + shoulder[1]) / 2.0)
     marks = []
     if angles.trunk_deg is not None:
-        at = (middle[0] - 60.0, middle[1] + 60.0)
+        at = (hip[0] - 30.0, middle[1] + 60.0)
         marks.append(label(at, f"trunk {angle_range(angles.trunk_deg)}", "left"))
     if angles.thigh_deg is not None:
         at = ((hip[0] + knees[0]) / 2.0 - 60.0, (hip[1] + knees[1]) / 2.0)

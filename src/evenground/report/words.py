@@ -225,7 +225,7 @@ def estimate_text(value: Estimate, system: LengthSystem = "metric", *, decimals:
         return f"{show_length(value.value, system)} ± {step}"
     number = f"{abs(value.value):.{decimals}f}"
     sign = MINUS if value.value < 0 and float(number) != 0 else ""
-    unit = {"deg": "°", "percent": " %", "": ""}.get(value.unit, f" {value.unit}")
+    unit = {"deg": "°", "deg/trial": "° a trial", "%": " %", "": ""}.get(value.unit, f" {value.unit}")
     return f"{sign}{number} ± {half:.{decimals}f}{unit}"
 
 

@@ -1,0 +1,149 @@
+"""Every measured figure with its error: ground side by side, the rest in a list."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from evenground.estimate import Estimate
+from evenground.findings import Finding, Findings
+from evenground.report.read import ground_conditions
+from evenground.report.words import estimate_text
+from evenground.units import LengthSystem
+
+__all__ = ["FigureRow", "GroundTable", "figure_rows", "ground_table"]
+
+MOST_COLUMNS = 4
+
+# Path into the result, and the words for it; left and right are the player's own.
+GROUND = (
+    ("feet.left.load_percent", "load on the left foot"),
+    ("feet.right.load_percent", "load on the right foot"),
+    ("feet.left.toe_out_deg", "toe-out, left"),
+    ("feet.right.toe_out_deg", "toe-out, right"),
+    ("feet.left.cop_percent_length", "CoP from the heel, left, of its length"),
+    ("feet.right.cop_percent_length", "CoP from the heel, right, of its length"),
+    ("feet.left.heel_load_percent", "on the heel, of the left foot's load"),
+    ("feet.right.heel_load_percent", "on the heel, of the right foot's load"),
+    ("stance_width_mm.heel_centres", "width, heel centre to heel centre"),
+    ("stance_width_mm.inside", "width, inside edges"),
+    ("stance_width_mm.outside", "width, outside edges"),
+    ("fore_aft_offset_mm", "lead foot ahead by"),
+    ("heel_line_deg", "heel line against the target line, + open"),
+    ("load_line_deg", "load line against the heel line, + open"),
+    ("sway.mean_velocity_mm_s", "mean velocity of the CoP"),
+)
+
+POSTURE = (
+    ("trunk_deg", "trunk from the vertical"),
+    ("thigh_deg", "thigh from the vertical"),
+    ("knee_flex_lead_deg", "knee flex, lead"),
+    ("knee_flex_trail_deg", "knee flex, trail"),
+    ("arm_hang_deg", "arms from the vertical"),
+)
+TURN = (
+    ("lead.mean_deg", "turn toward the target, mean"),
+    ("trail.mean_deg", "turn away from the target, mean"),
+    ("difference_deg", "toward less away"),
+)
+AIM = (
+    ("bias_deg", "face on average, + open"),
+    ("spread_deg", "spread of one aim (standard deviation)"),
+    ("inside_probability", "chance to start inside the hole"),
+)
+GRIP = (("upper_mm", "wanted, upper hand"), ("lower_mm", "wanted, lower hand"))
+CHECK = (("difference_deg", "hip line, proposed less own grip"),)
+CONFIRM = (
+    ("predicted_deg", "hip line as the curve predicts"),
+    ("observed_deg", "hip line in fresh placements"),
+    ("apart_deg", "observed less predicted"),
+    ("as_arrived_deg", "hip line in the own stance"),
+)
+
+NAMED = (
+    ("posture.", "Posture", POSTURE),
+    ("turn", "Turn", TURN),
+    ("grip.wanted", "Grip", GRIP),
+    ("grip.check.", "Grip check", CHECK),
+    ("stance.confirm.", "Confirmation", CONFIRM),
+    ("aim.", "Aim", AIM),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FigureRow:
+    """One figure: heading, what it is, its value with the error, how many readings stand behind it."""
+
+    group: str
+    what: str
+    figure: str
+    readings: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroundTable:
+    """The mat's figures, one column a way of standing; `rows` hold a name and one figure a column."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def ground_table(findings: Findings, system: LengthSystem) -> GroundTable | None:
+    """Load, toe-out, CoP, widths and lines of each way of standing; None when nobody stood on the mat."""
+    conditions = ground_conditions(findings)[:MOST_COLUMNS]
+    if not conditions:
+        return None
+    rows = []
+    for path, words in GROUND:
+        values = [_at(value, path) for _, value in conditions]
+        if any(isinstance(v, Estimate) for v in values):
+            rows.append((words, *(_shown(v, system) for v in values)))
+    heads = [f"{name} ({_placements(value)})" for name, value in conditions]
+    return GroundTable(columns=tuple(heads), rows=tuple(rows))
+
+
+def figure_rows(findings: Findings, system: LengthSystem) -> Iterator[FigureRow]:
+    """Figures of all other findings, in the order of the visit."""
+    for finding in findings.findings:
+        if finding.value is None:
+            continue
+        if finding.kind == "body":
+            yield from _body(finding, system)
+        for head, title, paths in NAMED:
+            if finding.kind.startswith(head):
+                yield from _rows(finding, head, title, paths)
+                break
+
+
+def _rows(finding: Finding, head: str, title: str, paths: tuple[tuple[str, str], ...]) -> Iterator[FigureRow]:
+    rest = finding.kind.removeprefix(head).replace(".", ", ")
+    group = f"{title}, {rest}" if rest else title
+    for path, words in paths:
+        value = _at(finding.value, path)
+        if isinstance(value, Estimate):
+            decimals = 2 if path.endswith("probability") else 1
+            shown = estimate_text(value, decimals=decimals)
+            yield FigureRow(group=group, what=words, figure=shown, readings=str(value.n))
+
+
+def _body(finding: Finding, system: LengthSystem) -> Iterator[FigureRow]:
+    for size in getattr(finding.value, "sizes", ()):
+        name = " ".join(part for part in (size.side, size.name.replace("_", " ")) if part)
+        shown = estimate_text(size.size_mm, system, decimals=0)
+        yield FigureRow(group="Body", what=name, figure=shown, readings=str(size.size_mm.n))
+
+
+def _at(value: Any, path: str) -> Any | None:
+    """The value at the end of a dotted path, None where the path ends early."""
+    for name in path.split("."):
+        value = getattr(value, name, None)
+    return value
+
+
+def _shown(value: Any, system: LengthSystem) -> str:
+    return estimate_text(value, system) if isinstance(value, Estimate) else "not measured"
+
+
+def _placements(value: Any) -> str:
+    width = _at(value, "stance_width_mm.heel_centres")
+    n = width.n if isinstance(width, Estimate) else 0
+    return f"{n} placement{'' if n == 1 else 's'}"
