@@ -24,12 +24,12 @@ $(VENV)/.uv:
 	@touch $@
 
 $(VENV)/.run: $(VENV)/.uv requirements.lock pyproject.toml
-	$(BIN)/uv pip install --quiet --python $(RUN) --require-hashes -r requirements.lock
+	$(BIN)/uv pip install --quiet --compile-bytecode --python $(RUN) --require-hashes -r requirements.lock
 	$(BIN)/uv pip install --quiet --python $(RUN) --no-deps --editable .
 	@touch $@
 
 $(VENV)/.dev: $(VENV)/.run requirements-dev.lock
-	$(BIN)/uv pip install --quiet --python $(RUN) --require-hashes -r requirements-dev.lock
+	$(BIN)/uv pip install --quiet --compile-bytecode --python $(RUN) --require-hashes -r requirements-dev.lock
 	@touch $@
 
 setup: $(VENV)/.dev  ## install everything that running and developing need

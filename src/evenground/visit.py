@@ -184,6 +184,7 @@ class OwnClub:
     lower_station_mm: float = 152.4
     total_mass_g: float | None = None
     balance_mm: float | None = None
+    grip_mass_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -87,7 +87,8 @@ def _builds(book: Book, wanted: GripWanted | None) -> None:
             inputs=(club, wanted, book.blobs([book.studio.stock])),
             methods=("grip wanted", "grip build"),
         )
-        book.compute(f"grip.build.{club.mark}", own, partial(fit_grip, wanted, stock, club))
+        make = partial(fit_grip, wanted, stock, club, worn_grip_mass_g=club.grip_mass_g)
+        book.compute(f"grip.build.{club.mark}", own, make)
 
 
 def _grip_check(book: Book) -> None:

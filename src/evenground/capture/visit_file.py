@@ -184,6 +184,7 @@ class OwnClubTable(Typed):
     lower_station_mm: Annotated[float, Field(gt=10, lt=260)] = 152.4
     total_mass_g: Annotated[float, Field(gt=150, lt=1200)] | None = None
     balance_mm: Annotated[float, Field(gt=100, lt=1300)] | None = None
+    grip_mass_g: Annotated[float, Field(gt=10, lt=300)] | None = None
 
 
 class BallTable(Typed):
