@@ -2,18 +2,24 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from evenground.estimate import Estimate
+from evenground.estimate import Estimate, Interval
 from evenground.findings import FamilySetup, Finding, Findings, Range
+from evenground.fit.aim import AimFit
+from evenground.fit.grip import GripWanted
+from evenground.fit.grip_build import fit_grip
 from evenground.fit.stance_types import ConditionCurve, CurvePoint, FamilyAnswer, StanceFit, Stop, WidthWindow
 from evenground.floor import Handed
+from evenground.measure.posture import PostureAngles
+from evenground.stock import GripSection, Stock, StockGrip, Tape
 from evenground.visit import (
     AimCheck,
     AimTrial,
     BallPlace,
+    Check,
     Family,
     HipLineCheck,
     HipLineTrial,
@@ -138,27 +144,47 @@ def stance() -> StanceFit:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Posture:
-    trunk_deg: Estimate | None = None
-    thigh_deg: Estimate | None = None
-    knee_flex_lead_deg: Estimate | None = None
-    knee_flex_trail_deg: Estimate | None = None
-    arm_hang_deg: Estimate | None = None
+def posture() -> PostureAngles:
+    return PostureAngles(
+        family="irons",
+        trunk_deg=deg(36.0, 0.9),
+        thigh_deg=deg(14.0, 1.0),
+        knee_flex_lead_deg=deg(21.0, 1.2),
+        knee_flex_trail_deg=deg(22.0, 1.2),
+        arm_hang_deg=deg(4.0, 1.0),
+        notes=(),
+    )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    upper_mm: Estimate
-    lower_mm: Estimate
+def wanted() -> GripWanted:
+    return GripWanted(upper_mm=mm(22.9, 0.4), lower_mm=mm(21.1, 0.4), notes=())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Aim:
-    bias_deg: Estimate
-    spread_deg: Estimate
-    window_deg: float
-    inside_probability: Estimate
+def aim() -> AimFit:
+    return AimFit(
+        bias_deg=deg(-0.6, 0.12),
+        spread_deg=deg(0.8, 0.2),
+        window_deg=1.29,
+        inside_probability=Estimate(value=0.72, se=0.06, unit=""),
+        inside_interval=Interval(low=0.6, high=0.83, level=0.95, unit=""),
+        more_trials=4,
+        notes=(),
+    )
+
+
+def stock() -> Stock:
+    sections = tuple(
+        GripSection(station_mm=z, outside_mm=o, core_mm=c)
+        for z, o, c in ((20.0, 24.0, 14.73), (160.0, 21.6, 14.73), (260.0, 19.4, 14.73))
+    )
+    return Stock(
+        tape=Tape(double_sided_mm=0.127, build_up_mm=0.127, layer_mass_g=1.5, most_layers=6),
+        grips=(StockGrip(mark="ridge", length_mm=267.0, mass_g=50.0, sections=sections),),
+    )
+
+
+def builds(own: tuple[OwnClub, ...]) -> list[Finding]:
+    return [finding(f"grip.build.{club.mark}", fit_grip(wanted(), stock(), club)) for club in own]
 
 
 def clubs(count: int = 4) -> tuple[OwnClub, ...]:
@@ -206,33 +232,16 @@ def full_visit(handed: Handed = "right") -> Visit:
 
 
 def full_findings() -> Findings:
-    percent = Estimate(value=0.72, se=0.06, unit="")
     return Findings(
         visit="2026-05-09-tamsin",
         version="0.1.0",
         findings=(
             finding("stance", stance(), methods={"stance": 1}),
             *setups(),
-            finding(
-                "posture.irons",
-                Posture(
-                    trunk_deg=deg(36.0, 0.9),
-                    thigh_deg=deg(14.0, 1.0),
-                    knee_flex_lead_deg=deg(21.0, 1.2),
-                    knee_flex_trail_deg=deg(22.0, 1.2),
-                    arm_hang_deg=deg(4.0, 1.0),
-                ),
-            ),
-            finding("grip.wanted", Wanted(upper_mm=mm(22.9, 0.4), lower_mm=mm(21.1, 0.4))),
-            finding(
-                "aim.as arrived",
-                Aim(
-                    bias_deg=deg(-0.6, 0.12),
-                    spread_deg=deg(0.8, 0.2),
-                    window_deg=1.29,
-                    inside_probability=percent,
-                ),
-            ),
+            finding("posture.irons", posture()),
+            finding("grip.wanted", wanted()),
+            *builds(clubs()),
+            finding("aim.as arrived", aim()),
             finding("turn", None, "skipped, no time left"),
         ),
         not_measured=("turn: skipped, no time left", "body: not done", "ground: the mat was not there"),
@@ -245,3 +254,31 @@ def sparse_findings() -> Findings:
 
 def sparse_visit() -> Visit:
     return Visit(visit="empty", day=DAY, player=Player(name="Bo", handed="right"))
+
+
+def crowded_visit() -> Visit:
+    """Long names, a full bag, everything skipped with a long reason."""
+    checks: tuple[Check, ...] = ("as arrived", "body", "ground", "posture", "turn", "grip", "ball", "aim")
+    return replace(
+        full_visit(),
+        player=Player(
+            name="Wilhelmina Theodora Featherstonehaugh-Aldenburgh van der Oosterkade", handed="right"
+        ),
+        teacher="Bartholomew Quillfeather-Northumbrian of the Lower Terrace",
+        shoes=Shoes(name="own golf shoes, the old brown pair with the worn left heel and new laces"),
+        own_clubs=clubs(14),
+        skipped=dict.fromkeys(checks, "the player had to leave early for the train and could not come back"),
+        screening="measuring only",
+    )
+
+
+def crowded_findings() -> Findings:
+    """Every club its own line, every check not measured for a long reason."""
+    plain = full_findings()
+    own = [replace(c, grip_upper_mm=20.0 + 0.31 * n) for n, c in enumerate(clubs(14))]
+    gone = tuple(
+        f"{what}: the player had to leave early for the train and could not come back"
+        for what in ("body", "ground", "turn", "grip.check", "posture.putter", "posture.woods", "safety")
+    )
+    kept = tuple(f for f in plain.findings if not f.kind.startswith("grip.build"))
+    return replace(plain, findings=(*kept, *builds(tuple(own))), not_measured=gone)

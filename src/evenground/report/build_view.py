@@ -10,7 +10,7 @@ from evenground.findings import Finding, Findings
 from evenground.report.card_parts import grip_line
 from evenground.report.drawing import Drawing, Mark, around, disc, label
 from evenground.report.read import grip_builds
-from evenground.report.words import MINUS, day_text, diameter_text
+from evenground.report.words import MINUS, day_text, diameter_text, kept_together
 from evenground.sourced import Sourced
 from evenground.visit import OwnClub, StudioSettings, Visit
 
@@ -212,7 +212,10 @@ def _built(best: Any, hand: str) -> Estimate | None:
 
 
 def _size(size: Estimate | None) -> str:
-    return "no hand here" if size is None else diameter_text(size)
+    if size is None:
+        return "no hand here"
+    plain, _, in_64 = diameter_text(size).partition(" (")
+    return f"{plain} ({kept_together(in_64)}"
 
 
 def _off(built: Estimate | None, wanted: Estimate | None) -> str:

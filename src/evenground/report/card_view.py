@@ -11,9 +11,9 @@ from evenground.report.drawing import Drawing
 from evenground.report.evidence_view import EvidenceView, evidence_view
 from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of, unmeasured
-from evenground.report.words import day_text, joined, length_range, shoe_lengths, width_range
+from evenground.report.words import day_text, joined, kept_together, length_range, shoe_lengths, width_range
 from evenground.units import LengthSystem
-from evenground.visit import FAMILIES, Family, StudioSettings, Visit
+from evenground.visit import FAMILIES, Check, Family, StudioSettings, Visit
 
 __all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "RowFact", "card_view"]
 
@@ -26,6 +26,11 @@ CAUTIONS = (
         "Nothing may lie on the ground to help your stance or aim during a stroke (Rules of Golf, "
         "Rule 10.2b). Equipment defers to the current Equipment Rules."
     ),
+)
+
+BY_FAMILY: tuple[tuple[str, str, Check], ...] = (
+    ("ball", "ball not measured", "ball"),
+    ("own width", "own width not measured", "as arrived"),
 )
 
 TITLES: dict[Family, str] = {"putter": "Putter", "irons": "Irons", "woods": "Woods"}
@@ -176,7 +181,7 @@ def _empty_row(family: Family, visit: Visit) -> CardRow:
         shoe_lengths=None,
         instead="Keep your own stance.",
         ball=("ball not measured",),
-        was="not measured",
+        was="own width not measured",
         facts=(),
         drawing=None,
     )
@@ -225,10 +230,8 @@ def _facts(setup: FamilySetup, system: LengthSystem) -> Iterator[RowFact]:
         yield RowFact(name="width, was and now", figure=f"{was}: stays")
     else:
         unit = f" {was.rpartition(' ')[2]}"
-        yield RowFact(
-            name="width, was and now",
-            figure=f"{was.removesuffix(unit)} \N{RIGHTWARDS ARROW} {width_range(now, system)}",
-        )
+        own, fitted = kept_together(was.removesuffix(unit)), kept_together(width_range(now, system))
+        yield RowFact(name="width, was and now", figure=f"{own} \N{RIGHTWARDS ARROW} {fitted}")
 
 
 def _was(setup: FamilySetup, system: LengthSystem) -> str:
@@ -246,10 +249,10 @@ def _was(setup: FamilySetup, system: LengthSystem) -> str:
 
 def _not_measured(visit: Visit, findings: Findings, rows: tuple[CardRow, ...]) -> tuple[NotMeasured, ...]:
     """All that was not measured; a family without a ball or without an own width is named too."""
-    listed = dict(unmeasured(findings))
-    named = " ".join(listed)
-    for what, sign, check in (("ball", "ball not", "ball"), ("own width", "own width not", "as arrived")):
-        short = [r.family.lower() for r in rows if r.was.startswith(sign) or r.ball[0].startswith(sign)]
-        if short and what not in named:
-            listed[f"{what} ({joined(short)})"] = visit.skipped.get(check, "not done")  # type: ignore[call-overload]
+    listed = dict(unmeasured(visit, findings))
+    for what, sign, check in BY_FAMILY:
+        short = [row.family.lower() for row in rows if sign in (row.was, *row.ball)]
+        if short and what not in listed:
+            why = visit.skipped.get(check, "not done")
+            listed[what if len(short) == len(rows) else f"{what}, {joined(short)}"] = why
     return tuple(NotMeasured(what=what, why=why) for what, why in listed.items())

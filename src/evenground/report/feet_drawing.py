@@ -177,7 +177,7 @@ def _target_marks(setup: FamilySetup, feet: tuple[_Foot, _Foot], sign: float) ->
     marks.append(line(lead.heel_mm, (lead.heel_mm[0], y), style="hair"))
     wide, deep = max(inside.half_width(), 2.5), max(ahead.half_width(), 2.5)
     corners = [(ball_x + i * wide, y + j * deep) for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
-    marks += [outline(corners, style="hatch"), disc((ball_x, y), BALL_RADIUS_MM.value, style="hollow")]
+    marks += [disc((ball_x, y), BALL_RADIUS_MM.value, style="hollow"), outline(corners, style="hatch")]
     return marks
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from evenground.estimate import difference
 from evenground.findings import FamilySetup, Finding, Findings
 from evenground.report.figure_drawing import PostureAngles
-from evenground.visit import FAMILIES, Family
+from evenground.visit import FAMILIES, Check, Family, Visit
 
 __all__ = [
     "aim_conditions",
@@ -89,15 +89,57 @@ def toe_out_uneven(findings: Findings) -> bool:
     return False
 
 
-def unmeasured(findings: Findings) -> tuple[tuple[str, str], ...]:
-    """Everything that was not measured with its reason, each once, in the order of the visit."""
+SPOKEN = {
+    "grip.build": "grip build",
+    "grip.check": "grip check",
+    "grip.wanted": "grip sizes",
+    "stance": "stance widths",
+    "stance.search": "stance search",
+}
+
+# A check counts as measured when one of these has a value; the two that findings do not name are looked up
+# in the visit itself.
+STANDS_FOR: dict[Check, tuple[str, ...]] = {
+    "safety": ("safety",),
+    "body": ("body",),
+    "hands": ("grip.wanted",),
+    "own clubs": ("grip.build",),
+    "ground": ("ground",),
+    "hip line": ("hip line", "stance"),
+    "posture": ("posture",),
+    "turn": ("turn",),
+    "grip": ("grip.check",),
+    "aim": ("aim",),
+}
+
+
+def unmeasured(visit: Visit, findings: Findings) -> tuple[tuple[str, str], ...]:
+    """Everything that was not measured with its reason, each once; a check nobody spoke of is *not done*."""
     found: dict[str, str] = {}
-    for line in findings.not_measured:
-        what, _, why = line.partition(": ")
-        found.setdefault(what.strip(), why.strip() or "no reason given")
+    for sentence in findings.not_measured:
+        kind, _, why = sentence.partition(": ")
+        found.setdefault(_spoken(kind.strip()), why.strip() or "no reason given")
     for finding in findings.findings:
-        what = finding.kind.replace(".", ", ")
-        covered = any(what == known or what.startswith(f"{known},") for known in found)
-        if finding.status == "not measured" and not covered:
-            found[what] = finding.reason or "no reason given"
+        if finding.status == "not measured":
+            found.setdefault(_spoken(finding.kind), finding.reason or "no reason given")
+    kinds = {f.kind for f in findings.findings} | {s.partition(":")[0] for s in findings.not_measured}
+    for check, heads in STANDS_FOR.items():
+        if not any(kind == head or kind.startswith(f"{head}.") for kind in kinds for head in heads):
+            found.setdefault(check, visit.skipped.get(check, "not done"))
     return tuple(found.items())
+
+
+def _spoken(kind: str) -> str:
+    """A finding's kind as a person says it.
+
+    Examples
+    --------
+    >>> _spoken("ground.fitted.golf shoes"), _spoken("grip.build.driver")
+    ('ground (fitted, golf shoes)', 'grip build (driver)')
+    """
+    if kind in SPOKEN:
+        return SPOKEN[kind]
+    parts = kind.split(".")
+    head = 2 if ".".join(parts[:2]) in SPOKEN else 1
+    name = SPOKEN.get(".".join(parts[:head]), parts[0])
+    return f"{name} ({', '.join(parts[head:])})" if parts[head:] else name

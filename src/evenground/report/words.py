@@ -21,6 +21,7 @@ __all__ = [
     "diameter_text",
     "estimate_text",
     "joined",
+    "kept_together",
     "length_range",
     "shoe_lengths",
     "side_range",
@@ -75,6 +76,11 @@ def chance_words(probability: float) -> str:
         if probability >= least - 1e-12:
             return words
     return "less than one in ten"
+
+
+def kept_together(text: str) -> str:
+    """The same words with spaces at which a line never breaks."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def joined(parts: list[str], last: str = "and") -> str:
