@@ -15,7 +15,7 @@ LOW, HIGH = 0.93, 0.97
 
 def draw(rng: np.random.Generator) -> tuple[Standing, Mat, Swaying]:
     """One player, mat and sway: bare or shod, right- or left-handed, fine or coarse cells, quiet or noisy."""
-    pitch = float(rng.choice([5.0, 7.0, 8.5, 10.0]))
+    pitch = float(rng.choice([6.0, 8.0, 10.0, 12.0]))
     stretch = float(rng.choice([1.0, 1.0, 1.25]))
     standing = Standing(
         width_mm=rng.uniform(200.0, 460.0),
@@ -40,8 +40,8 @@ def draw(rng: np.random.Generator) -> tuple[Standing, Mat, Swaying]:
         offset_kpa=float(rng.choice([0.0, 0.0, 0.5])),
     )
     swaying = Swaying(
-        duration_s=rng.uniform(8.0, 30.0),
-        rate_hz=float(rng.choice([10.0, 15.0, 20.0])),
+        duration_s=rng.uniform(8.0, 20.0),
+        rate_hz=float(rng.choice([8.0, 10.0, 12.0])),
         slow_s=float(np.clip(3.0 * np.exp(rng.standard_normal()), 0.5, 12.0)),
         ahead_rms_mm=rng.uniform(2.0, 6.0),
         load_rms_percent=rng.uniform(0.4, 1.5),

@@ -16,7 +16,7 @@ mixture has them.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtr, stdtrit
+from scipy.special import gammaln, stdtr, stdtrit
 
 from evenground.measure.ground_constants import TAU_LOG_SD, TAU_MEDIAN_S
 from evenground.measure.recording import FloatArray
@@ -28,6 +28,8 @@ _MAX_BLOCKS = 64
 _MIN_BLOCKS = 4
 _TAUS = 18
 _FAST_SHARES = (0.0, 0.03, 0.2, 1.0, 5.0, 50.0)  # fast variance of a block over the slow one
+_STEPS = 60
+_NEGLIGIBLE = 1e-7  # weight of a grid point that changes nothing
 _ONE_SD = 0.682689492137086  # central probability within one SD of a normal
 _DOFS = np.concatenate([np.geomspace(1.05, 60.0, 240), [200.0, 1e4, 1e9]])
 
@@ -84,7 +86,7 @@ def _block_means(series: FloatArray, rate_hz: float) -> tuple[FloatArray, float]
 
 
 def _mixture(blocks: FloatArray, step_s: float) -> tuple[FloatArray, FloatArray, FloatArray, int]:
-    """Centre, width and weight (G, K) of the t for each grid point; blocks (n, K) scaled to unit spread."""
+    """Centre, width and weight (G, K) of the t at each grid point that counts; blocks (n, K), unit spread."""
     n = len(blocks)
     lag = np.abs(np.subtract.outer(np.arange(n), np.arange(n))) * step_s
     z = np.linspace(-2.2, 2.2, _TAUS)
@@ -99,25 +101,44 @@ def _mixture(blocks: FloatArray, step_s: float) -> tuple[FloatArray, FloatArray,
     weight_one = (ones**2).sum(axis=1)
     centre = (ones * data).sum(axis=1) / weight_one
     rest = ((data - centre[:, None, :] * ones) ** 2).sum(axis=1)
+    rest = np.maximum(rest, 1e-30)  # a column that stands still
     log_det = np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)[:, None]
     log_weight = -log_det - 0.5 * np.log(weight_one) - 0.5 * (n - 1) * np.log(rest)
     log_weight -= 0.5 * np.repeat(z, len(_FAST_SHARES))[:, None] ** 2
     weight = np.exp(log_weight - log_weight.max(axis=0))
-    return centre, np.sqrt(rest / (n - 1) / weight_one), weight / weight.sum(axis=0), n - 1
+    weight /= weight.sum(axis=0)
+    counts = np.any(weight > _NEGLIGIBLE, axis=1)
+    width = np.sqrt(rest / (n - 1) / weight_one)
+    return centre[counts], width[counts], weight[counts], n - 1
 
 
 def _half_range(
     centre: FloatArray, width: FloatArray, weight: FloatArray, dof: int, level: float
 ) -> FloatArray:
-    """Half-length (K,) of the range about zero that holds `level` of the mixture; by bisection."""
+    """Half-length (K,) of the range about zero that holds `level` of the mixture.
+
+    Newton's steps on the share inside, kept between bounds that close in; a step outside halves instead.
+    """
     low = np.zeros(centre.shape[1])
     high = (np.abs(centre) + width * stdtrit(dof, 0.9999)).max(axis=0) + 1e-30
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        inside = stdtr(dof, (middle - centre) / width) - stdtr(dof, (-middle - centre) / width)
-        enough = (weight * inside).sum(axis=0) >= level
-        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
-    return np.asarray(0.5 * (low + high))
+    at = np.sqrt((weight * (centre**2 + width**2)).sum(axis=0)) * stdtrit(dof, 0.5 + level / 2.0)
+    for _ in range(_STEPS):
+        at = np.where((at > low) & (at < high), at, 0.5 * (low + high))
+        right, left = (at - centre) / width, (-at - centre) / width
+        over = (weight * (stdtr(dof, right) - stdtr(dof, left))).sum(axis=0) - level
+        slope = (weight * (_density(right, dof) + _density(left, dof)) / width).sum(axis=0)
+        low, high = np.where(over < 0.0, at, low), np.where(over < 0.0, high, at)
+        step = over / np.maximum(slope, 1e-300)
+        if np.all(np.abs(over) < 1e-9):
+            break
+        at = at - step
+    return np.asarray(at)
+
+
+def _density(t: FloatArray, dof: int) -> FloatArray:
+    """Density of Student's t."""
+    height = np.exp(gammaln((dof + 1) / 2.0) - gammaln(dof / 2.0)) / np.sqrt(dof * np.pi)
+    return np.asarray(height * (1.0 + t**2 / dof) ** (-(dof + 1) / 2.0))
 
 
 def _matching_dof(ratio: FloatArray) -> FloatArray:

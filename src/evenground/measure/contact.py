@@ -41,7 +41,7 @@ __all__ = [
 BoolArray = npt.NDArray[np.bool_]
 
 _EMPTY_KPA = 3.0  # a standing adult's feet press with 20 kPa and more on average
-_EMPTY_SPREADS = 15.0  # highest against the robust spread of the map, when nothing stands out
+_EMPTY_LIKENESS = 0.35  # correlation of neighbouring cells: about 0 for noise, 0.7 and more for feet
 _SMOOTH_MM = 15.0
 _KEEP_AWAY_MM = 30.0  # cells nearer than this to contact may carry load: not used for the noise
 _REGION_MM = 8.0  # load is summed this far beyond the contact, for edges below its threshold
@@ -49,6 +49,7 @@ _SPREADS = 5.0  # contact stands out of the noise of the map by so many SD
 _FAN_DEG = np.arange(-40.0, 41.0, 2.0)
 _SMALLEST_SIDE = 0.05  # share of all touched load
 _LONE_SHARE, _LONE_MM = 0.003, 40.0
+_ARCH = (0.3, 0.65)  # where along a foot the middle of a gap may lie
 _ACROSS_GAP_MM, _ALONG_GAP_MM, _ARCH_GAP_MM = 15.0, 30.0, 130.0
 
 
@@ -157,14 +158,14 @@ def find_contact(recording: MatRecording, mean_map: FloatArray) -> Contact:
         When there are not two feet that stand apart.
     """
     smooth = _smoothing(recording)
-    rough = ndimage.uniform_filter(mean_map.astype(np.float64), smooth)
-    _refuse_empty(recording, rough)
+    rough = ndimage.uniform_filter(mean_map.astype(np.float64), tuple(max(n, 3) for n in smooth))
+    _refuse_empty(recording, mean_map)
     unloaded = _unloaded(recording, rough)
     noise = _noise(recording, unloaded)
     steady = len(recording.cells) >= 36 or noise.sd == 0.0
     seen = mean_map if steady else ndimage.uniform_filter(mean_map.astype(np.float64), 3)
     floor = floor_map(seen.astype(np.float64), noise)
-    touched = _touched(mean_map - floor, smooth, unloaded)
+    touched = _touched(mean_map - floor, smooth, unloaded, noise.sd / len(recording.cells) ** 0.5)
     if (
         not steady
     ):  # averaging over neighbours smears a foot into the cells beside it, which have the whole floor
@@ -179,12 +180,23 @@ def _smoothing(recording: MatRecording) -> tuple[int, int]:
     return y - (y % 2 == 0), x - (x % 2 == 0)
 
 
-def _refuse_empty(recording: MatRecording, rough: FloatArray) -> None:
-    peak, middle = float(rough.max()), float(np.median(rough))
-    spread = 1.4826 * float(np.median(np.abs(rough - middle)))
-    stands_out = peak > 0.0 and peak - middle > _EMPTY_SPREADS * spread
-    if not stands_out or (recording.unit == "kPa" and peak - middle < _EMPTY_KPA):
+def _refuse_empty(recording: MatRecording, mean_map: FloatArray) -> None:
+    """Noise, however strong, does not look alike in neighbouring cells; whatever stands there does."""
+    above = float(mean_map.max() - np.median(mean_map))
+    weak = above < _EMPTY_KPA if recording.unit == "kPa" else above <= 0.0
+    if weak or _likeness(mean_map) < _EMPTY_LIKENESS:
         raise EmptyMatError(recording.name)
+
+
+def _likeness(grid: FloatArray) -> float:
+    """Correlation of a map with itself one cell further, the mean of both directions."""
+    centred = grid.astype(np.float64) - grid.mean()
+    power = float(np.mean(centred**2))
+    if power == 0.0:
+        return 0.0
+    across = float(np.mean(centred[:, 1:] * centred[:, :-1])) if grid.shape[1] > 1 else 0.0
+    along = float(np.mean(centred[1:] * centred[:-1])) if grid.shape[0] > 1 else 0.0
+    return 0.5 * (across + along) / power
 
 
 def _unloaded(recording: MatRecording, rough: FloatArray) -> BoolArray:
@@ -203,12 +215,17 @@ def _noise(recording: MatRecording, unloaded: BoolArray) -> CellNoise:
     return unloaded_noise(recording.cells[::every, unloaded])
 
 
-def _touched(load: FloatArray, smooth: tuple[int, int], unloaded: BoolArray) -> BoolArray:
+def _touched(load: FloatArray, smooth: tuple[int, int], unloaded: BoolArray, noise_sd: float) -> BoolArray:
+    """Cells (R, C) that stand out of the noise; `noise_sd` is that of one cell of the map.
+
+    The spread of the unloaded cells also holds what differs from cell to cell all the time; the SD says how
+    far a noise cut at zero reaches up.
+    """
     smoothed = ndimage.uniform_filter(load, smooth)
-    quiet = unloaded.sum() >= 20
     cut = float(CONTACT_SHARE) * float(smoothed.max())
-    near = smoothed > max(cut, _SPREADS * float(smoothed[unloaded].std()) if quiet else 0.0)
-    return np.asarray(near & (load > max(cut, 3.0 * float(load[unloaded].std()) if quiet else 0.0)))
+    seen = [float(m[unloaded].std()) if unloaded.sum() >= 20 else 0.0 for m in (smoothed, load)]
+    near = smoothed > max(cut, _SPREADS * max(seen[0], noise_sd / (smooth[0] * smooth[1]) ** 0.5))
+    return np.asarray(near & (load > max(cut, 3.0 * max(seen[1], noise_sd))))
 
 
 def _share_out(
@@ -282,8 +299,8 @@ def _split(recording: MatRecording, points: FloatArray, weights: FloatArray) -> 
                 continue
             left = along <= along[order[at]] + 0.5 * gaps[at]
             pieces.append(left)
-            fits = _like_a_foot(points[left]) and _like_a_foot(points[~left])
-            if fits and (best is None or gaps[at] > best[0]):
+            wider = best is None or gaps[at] > best[0]
+            if wider and _like_a_foot(points[left]) and _like_a_foot(points[~left]):
                 best = (float(gaps[at]), left)
     if best is None:
         raise _why_not_two(recording, points, pieces)
@@ -329,7 +346,7 @@ def _refuse_extra(recording: MatRecording, points: FloatArray, weights: FloatArr
         raise ThreeObjectsError(recording.name)
     gaps, middles = np.diff(along), 0.5 * (along[1:] + along[:-1])
     place = (middles - along[0]) / np.ptp(along)
-    arch = (place > 0.2) & (place < 0.8)
+    arch = (place > _ARCH[0]) & (place < _ARCH[1])
     if np.any(gaps[~arch] > _ALONG_GAP_MM + pitch) or np.any(gaps[arch] > _ARCH_GAP_MM):
         raise ThreeObjectsError(recording.name)
 
