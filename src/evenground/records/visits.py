@@ -16,7 +16,7 @@ from evenground.records.entries import Entry, canonical
 from evenground.records.log import append, entries_of
 from evenground.records.models import Blob, Person, Player, StudioSnapshot, Visit, VisitState
 
-__all__ = ["current_snapshot", "folded", "start_visit", "studio_file", "use_snapshot"]
+__all__ = ["current_snapshot", "folded", "keep_snapshot", "start_visit", "studio_file", "use_snapshot"]
 
 
 def start_visit(
@@ -74,20 +74,26 @@ def folded(visit_id: UUID) -> Folded:
 
 def current_snapshot() -> StudioSnapshot | None:
     """The studio's snapshot in use, None before there is one."""
-    return StudioSnapshot.objects.order_by("-in_use_since").first()
+    return StudioSnapshot.objects.filter(in_use_since__isnull=False).order_by("-in_use_since").first()
+
+
+def keep_snapshot(file: StudioFile, *, stock: Blob | None = None) -> StudioSnapshot:
+    """The stored snapshot with this content, made if it is not there; the one in use stays in use."""
+    body = file.model_dump(mode="json")
+    said = canonical([body, None if stock is None else stock.sha256])
+    with answered(), transaction.atomic():
+        snapshot, _ = StudioSnapshot.objects.get_or_create(
+            digest=hashlib.sha256(said.encode()).hexdigest(), defaults={"body": body, "stock": stock}
+        )
+    return snapshot
 
 
 def use_snapshot(file: StudioFile, *, stock: Blob | None = None) -> StudioSnapshot:
     """Take settings, errors and stock into use from now on; visits keep the snapshot they started with."""
-    body = file.model_dump(mode="json")
-    said = canonical([body, None if stock is None else stock.sha256])
     with answered(), transaction.atomic():
-        snapshot, made = StudioSnapshot.objects.get_or_create(
-            digest=hashlib.sha256(said.encode()).hexdigest(), defaults={"body": body, "stock": stock}
-        )
-        if not made:
-            snapshot.in_use_since = timezone.now()
-            snapshot.save(update_fields=["in_use_since"])
+        snapshot = keep_snapshot(file, stock=stock)
+        snapshot.in_use_since = timezone.now()
+        snapshot.save(update_fields=["in_use_since"])
     return snapshot
 
 

@@ -75,7 +75,7 @@ class Home:
 
         SQLite runs in write-ahead mode with a full sync at each commit, so that an answered save survives a
         pulled plug, and takes its write lock when a transaction begins, so that two writers queue instead of
-        failing half-way.
+        failing half-way. What is deleted is overwritten.
         """
         if self.config.database is not None:
             return _postgresql(self.config.database)
@@ -85,7 +85,10 @@ class Home:
             "OPTIONS": {
                 "timeout": 20,
                 "transaction_mode": "IMMEDIATE",
-                "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON",
+                "init_command": (
+                    "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;"
+                    "PRAGMA foreign_keys=ON;PRAGMA secure_delete=ON"
+                ),
             },
         }
 

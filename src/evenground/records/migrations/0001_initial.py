@@ -186,7 +186,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("digest", models.CharField(max_length=64, primary_key=True, serialize=False)),
                 ("body", models.JSONField()),
-                ("in_use_since", models.DateTimeField(default=django.utils.timezone.now)),
+                ("in_use_since", models.DateTimeField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(

@@ -33,7 +33,7 @@ class StudioSnapshot(models.Model):
     digest = models.CharField(max_length=64, primary_key=True)
     body = models.JSONField()
     stock = models.ForeignKey(Blob, on_delete=models.PROTECT, null=True, related_name="+")
-    in_use_since = models.DateTimeField(default=timezone.now)
+    in_use_since = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
         return self.digest[:12]
