@@ -3,6 +3,7 @@
 import math
 import statistics
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -141,6 +142,20 @@ def test_pooled_placements_that_agree_by_chance_keep_the_error_within_them() -> 
 def test_one_placement_is_returned_as_it_is() -> None:
     one = Estimate(value=410.0, se=3.0, dof=8, n=200, unit="mm")
     assert pool([one]) == Estimate(value=410.0, se=3.0, dof=8, n=1, unit="mm")
+
+
+@pytest.mark.parametrize("count", [2, 3, 5])
+@pytest.mark.parametrize("within", [0.05, 0.4, 1.0, 3.0])
+def test_interval_of_pooled_placements_holds_the_truth_at_least_as_often_as_it_says(
+    count: int, within: float
+) -> None:
+    # Placements spread by 1 around the truth, each known to `within`; 95 % less three errors of 3000 draws.
+    rng = np.random.default_rng(20260509)
+    held = 0
+    for found in rng.standard_normal((3000, count)) * math.hypot(1.0, within):
+        pooled = pool([Estimate(value=float(v), se=within, unit="mm") for v in found])
+        held += pooled.interval(0.95).holds(0.0)
+    assert held / 3000 >= 0.938
 
 
 def test_no_placement_has_no_mean() -> None:

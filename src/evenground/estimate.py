@@ -250,8 +250,8 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
 def pool(estimates: Sequence[Estimate], *, what: str = "placements") -> Estimate:
     """Mean of several placements of one thing, its error from how much the placements differ.
 
-    The error of the mean is never taken smaller than what the errors within the placements give, since few
-    placements can agree by chance.
+    Few placements can agree by chance: where the errors within the placements make the wider 95 % interval,
+    they are used instead, so that the interval is never too short whichever is the larger in truth.
 
     Parameters
     ----------
@@ -278,7 +278,9 @@ def pool(estimates: Sequence[Estimate], *, what: str = "placements") -> Estimate
         return Estimate(value=one.value, se=one.se, dof=one.dof, n=1, unit=unit)
     between = from_repeats([e.value for e in estimates], unit=unit, what=what)
     within = total(estimates).scaled(1.0 / len(estimates))
-    used = between if between.se >= within.se else within
+    # Not by the larger error: a well known within-error beside few degrees of freedom between placements would
+    # shorten the interval; 2 placements then held the truth in 87 %, 3 in 93 %, see test_estimate.py.
+    used = max(between, within, key=Estimate.half_width)
     return Estimate(value=between.value, se=used.se, dof=used.dof, n=len(estimates), unit=unit)
 
 
