@@ -262,3 +262,17 @@ def test_offset_without_a_mat_is_one_heel_breadth() -> None:
 
 def test_offset_without_mat_or_shoes_is_unknown() -> None:
     assert shod_offset(None, None, None) is None
+
+
+@pytest.mark.parametrize("answer", ["square", "likely"])
+def test_width_that_fresh_placements_contradicted_is_not_proposed(answer: Answer) -> None:
+    facts = replace(NOTHING, not_confirmed="3 deg apart", notes=("by hand",))
+    row = family_setup("irons", fit(PLATEAU, 390.0, answer), facts)
+    assert row.answer == "cannot tell"
+    assert (row.width_heel_centres_mm, row.width_heel_range_mm) == (None, None)
+    assert row.notes == ("by hand", "3 deg apart")
+
+
+def test_answer_that_proposes_nothing_stays_whatever_was_placed_afterwards() -> None:
+    facts = replace(NOTHING, not_confirmed="3 deg apart")
+    assert family_setup("irons", fit(PLATEAU, 390.0, "none"), facts).answer == "none"

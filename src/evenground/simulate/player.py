@@ -5,7 +5,7 @@ left-handed player is the mirror image of the right-handed one with the same see
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -15,8 +15,15 @@ from evenground.floor import Handed
 from evenground.simulate import player_entries as entries
 from evenground.simulate.hipline import HipLinePlayer
 from evenground.simulate.mirror import mirrored_recording, mirrored_stance, mirrored_visit, other_side
-from evenground.simulate.player_ground import ground_truth, stand
-from evenground.simulate.player_scenario import CurveTruth, FootTruth, PlayerTruth, Scenario, SimulatedVisit
+from evenground.simulate.player_ground import Stood, ground_truth, stand
+from evenground.simulate.player_scenario import (
+    CurveTruth,
+    FootTruth,
+    OwnStance,
+    PlayerTruth,
+    Scenario,
+    SimulatedVisit,
+)
 from evenground.simulate.player_series import Series, hip_line_players, hip_line_series
 from evenground.simulate.shelf import SHELF_TOML
 from evenground.simulate.survey import Reference, draw_body
@@ -71,91 +78,142 @@ def simulate_player(
     return made if handed == "right" else _mirrored(made)
 
 
-def _streams(seed: int) -> list[np.random.Generator]:
-    return [np.random.default_rng(s) for s in np.random.SeedSequence(seed).spawn(8)]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Streams:
+    """One source of chance a part of the visit."""
+
+    person: np.random.Generator
+    tape: np.random.Generator
+    habits: np.random.Generator
+    bar: np.random.Generator
+    feet: np.random.Generator
+    angles: np.random.Generator
+    grips: np.random.Generator
+    aim: np.random.Generator
+
+    @classmethod
+    def of(cls, seed: int) -> "_Streams":
+        """Streams that do not depend on how much the others draw."""
+        names = [f.name for f in fields(cls)]
+        spawned = np.random.SeedSequence(seed).spawn(len(names))
+        return cls(**{name: np.random.default_rng(s) for name, s in zip(names, spawned, strict=True)})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Stance:
+    """Where one thing leads to the next: habits, hip line, fitted width, feet, ball."""
+
+    own: Mapping[Family, OwnStance]
+    as_arrived: tuple[AsArrived, ...]
+    players: Mapping[Family, HipLinePlayer]
+    series: Series
+    chosen_mm: Mapping[Family, float]
+    ground: Mapping[str, FootTruth]
+    shoe_mm: float
+    stood: tuple[Stood, ...]
+    ball_inside_mm: Mapping[Family, float]
+    ball_ahead_mm: Mapping[Family, float]
 
 
 def _right_handed(seed: int, scenario: Scenario) -> SimulatedVisit:
-    person, tape, habits, bar, feet, angles, grips, aim = _streams(seed)
-    drawn: Reference = "women" if person.random() < 0.5 else "men"
+    rng = _Streams.of(seed)
+    drawn: Reference = "women" if rng.person.random() < 0.5 else "men"
     reference = scenario.reference or drawn
-    body = draw_body(person, reference)
-    left, right = entries.hand_truth(person, body)
-    own = entries.own_stance(habits, body["stature_mm"])
-    as_arrived = entries.as_arrived_entries(habits, own)
-    typed = entries.body_check(tape, body)
-    players = _players(bar, scenario, typed, as_arrived)
-    series = _series(bar, scenario, players)
-    chosen = {f: a.best_width_mm for f, a in series.fit.families.items()}
-    ground = ground_truth(feet, own["irons"], chosen["irons"])
-    shoe_mm = round(body["foot_length_mm"] + SHOE_LONGER_MM)
-    stood = stand(
-        feet, ground, scenario, shoe_mm=shoe_mm, foot_mm=body["foot_length_mm"], mass_kg=body["mass_kg"]
-    )
-    inside, ahead = entries.ball_truth(habits, chosen)
-    posture, turn, aims = entries.posture_truth(angles), entries.turn_truth(angles), entries.aim_truth(aim)
-    effect = float(grips.normal(0.0, 1.0))
-    visit = Visit(
-        visit=scenario.visit,
-        day=scenario.day,
-        player=Player(
-            name=scenario.name,
-            handed="right",
-            birth_year=scenario.day.year - int(person.integers(22, 68)),
-            reference=reference,
-        ),
-        screening=scenario.screening,
-        teacher=scenario.teacher,
-        shoes=Shoes(
-            name="own golf shoes", length_mm=float(shoe_mm), heel_breadth_mm=_heel_breadth_mm(shoe_mm)
-        ),
-        as_arrived=as_arrived,
-        body=typed,
-        hands=entries.hand_entries(tape, left, right),
-        own_clubs=entries.own_clubs(tape, body["stature_mm"]),
-        ball=entries.ball_entries(tape, inside, ahead),
-        ground=tuple(s.placement for s in stood),
-        hip_line=HipLineCheck(landmark="bar behind the hip bones", trials=series.trials, bar_error_deg=0.5),
-        posture=entries.posture_entries(angles, posture),
-        turn=entries.turn_entries(angles, turn),
-        grip=entries.grip_check(
-            grips,
-            hanging_deg=players["irons"].truth_deg(chosen["irons"]),
-            effect_deg=effect,
-            noise_deg=scenario.noise_deg,
-        ),
-        aim=entries.aim_check(aim, aims),
-        skipped=dict(scenario.skipped),
-    )
+    body = draw_body(rng.person, reference)
+    hands = entries.hand_truth(rng.person, body)
+    typed = entries.body_check(rng.tape, body)
+    stance = _stance(rng, scenario, body, typed)
     truth = PlayerTruth(
         seed=seed,
         handed="right",
         reference=reference,
         body=body,
-        hands={"left": left, "right": right},
-        own_stance=own,
-        curves={f: _curve(p) for f, p in players.items()},
-        chosen_width_mm=chosen,
-        drift_deg=players["irons"].drift_deg,
+        hands={"left": hands[0], "right": hands[1]},
+        own_stance=stance.own,
+        curves={f: _curve(p) for f, p in stance.players.items()},
+        chosen_width_mm=stance.chosen_mm,
+        drift_deg=stance.players["irons"].drift_deg,
         noise_deg=scenario.noise_deg,
-        ground=ground,
-        placements={s.placement.recording: s.truth for s in stood},
-        ball_inside_lead_heel_mm=inside,
-        ball_from_toe_line_mm=ahead,
-        posture=posture,
-        turn=turn,
-        grip_effect_deg=effect,
-        aim=aims,
+        ground=stance.ground,
+        placements={s.placement.recording: s.truth for s in stance.stood},
+        ball_inside_lead_heel_mm=stance.ball_inside_mm,
+        ball_from_toe_line_mm=stance.ball_ahead_mm,
+        posture=entries.posture_truth(rng.angles),
+        turn=entries.turn_truth(rng.angles),
+        grip_effect_deg=float(rng.grips.normal(0.0, 1.0)),
+        aim=entries.aim_truth(rng.aim),
     )
-    return _leave_out(
-        SimulatedVisit(
-            visit=visit,
-            studio=_studio(scenario),
-            recordings={s.placement.recording: s.recording for s in stood},
-            stock_toml=SHELF_TOML,
-            truth=truth,
+    made = SimulatedVisit(
+        visit=_visit(rng, scenario, truth, typed, stance),
+        studio=_studio(scenario),
+        recordings={s.placement.recording: s.recording for s in stance.stood},
+        stock_toml=SHELF_TOML,
+        truth=truth,
+    )
+    return _leave_out(made, scenario)
+
+
+def _stance(rng: _Streams, scenario: Scenario, body: Mapping[str, float], typed: BodyCheck) -> _Stance:
+    own = entries.own_stance(rng.habits, body["stature_mm"])
+    as_arrived = entries.as_arrived_entries(rng.habits, own)
+    players = _players(rng.bar, scenario, typed, as_arrived)
+    series = _series(rng.bar, scenario, players)
+    chosen = {f: a.best_width_mm for f, a in series.fit.families.items()}
+    ground = ground_truth(rng.feet, own["irons"], chosen["irons"])
+    shoe_mm, foot_mm = float(round(body["foot_length_mm"] + SHOE_LONGER_MM)), body["foot_length_mm"]
+    stood = stand(rng.feet, ground, scenario, shoe_mm=shoe_mm, foot_mm=foot_mm, mass_kg=body["mass_kg"])
+    inside, ahead = entries.ball_truth(rng.habits, chosen)
+    return _Stance(
+        own=own,
+        as_arrived=as_arrived,
+        players=players,
+        series=series,
+        chosen_mm=chosen,
+        ground=ground,
+        shoe_mm=shoe_mm,
+        stood=stood,
+        ball_inside_mm=inside,
+        ball_ahead_mm=ahead,
+    )
+
+
+def _visit(rng: _Streams, scenario: Scenario, truth: PlayerTruth, typed: BodyCheck, stance: _Stance) -> Visit:
+    irons_deg = stance.players["irons"].truth_deg(stance.chosen_mm["irons"])
+    return Visit(
+        visit=scenario.visit,
+        day=scenario.day,
+        player=Player(
+            name=scenario.name,
+            handed="right",
+            birth_year=scenario.day.year - int(rng.person.integers(22, 68)),
+            reference=truth.reference,
         ),
-        scenario,
+        screening=scenario.screening,
+        teacher=scenario.teacher,
+        shoes=Shoes(
+            name="own golf shoes",
+            length_mm=stance.shoe_mm,
+            heel_breadth_mm=_heel_breadth_mm(stance.shoe_mm),
+        ),
+        as_arrived=stance.as_arrived,
+        body=typed,
+        hands=entries.hand_entries(rng.tape, truth.hands["left"], truth.hands["right"]),
+        own_clubs=entries.own_clubs(rng.tape, truth.body["stature_mm"]),
+        ball=entries.ball_entries(rng.tape, truth.ball_inside_lead_heel_mm, truth.ball_from_toe_line_mm),
+        ground=tuple(s.placement for s in stance.stood),
+        hip_line=HipLineCheck(
+            landmark="bar behind the hip bones", trials=stance.series.trials, bar_error_deg=0.5
+        ),
+        posture=entries.posture_entries(rng.angles, truth.posture),
+        turn=entries.turn_entries(rng.angles, truth.turn),
+        grip=entries.grip_check(
+            rng.grips,
+            hanging_deg=irons_deg,
+            effect_deg=truth.grip_effect_deg,
+            noise_deg=scenario.noise_deg,
+        ),
+        aim=entries.aim_check(rng.aim, truth.aim),
+        skipped=dict(scenario.skipped),
     )
 
 
