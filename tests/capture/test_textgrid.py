@@ -1,0 +1,181 @@
+"""Text exports of a mat come in as declared, or one sentence says which line was wrong."""
+
+import gzip
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from evenground.capture.layout import Layout
+from evenground.capture.text import BinaryFileError, CutFileError, EmptyFileError
+from evenground.capture.textgrid import (
+    NotANumberTextError,
+    RateMismatchError,
+    TimeColumnError,
+    WrongColumnsError,
+    WrongRowsError,
+    orient,
+    read_text_grid,
+)
+from evenground.errors import EvengroundError
+from evenground.measure.recording import (
+    InfiniteCellError,
+    MatRecording,
+    NegativeCellError,
+    NotANumberCellError,
+    RecordingShapeError,
+)
+
+GRID = "1,2,3\n4,5,6\n"
+
+
+def layout(**changed: object) -> Layout:
+    plain: dict[str, object] = {
+        "rows": 2,
+        "columns": 3,
+        "pitch_mm": 10.0,
+        "unit": "kPa",
+        "first_row": "heel",
+        "first_column": "left",
+    }
+    return Layout.model_validate(plain | changed)
+
+
+STACKED = layout(frames="stacked", rate_hz=10.0)
+PER_FRAME = layout(frames="row-per-frame", time_column=1)
+
+
+def read(text: str | bytes, declared: Layout) -> MatRecording:
+    raw = text.encode() if isinstance(text, str) else text
+    return read_text_grid(raw, declared, file="mat/a.csv")
+
+
+def test_a_single_grid_is_read_from_the_heels() -> None:
+    recording = read(GRID, layout())
+    assert recording.cells.tolist() == [[[1, 2, 3], [4, 5, 6]]]
+    assert (recording.rate_hz, recording.unit, recording.name) == (None, "kPa", "mat/a.csv")
+
+
+@pytest.mark.parametrize(
+    ("text", "declared"),
+    [
+        ("1;2;3\n4;5;6", layout(delimiter=";")),
+        ("1\t2\t3\t\n4\t5\t6\t\n", layout(delimiter="\t")),
+        ("  1   2 3\n4 5\t6\n", layout(delimiter=" ")),
+        ("1,0;2,0;3,0\r\n4,0;5,0;6,0\r\n", layout(delimiter=";", decimal=",")),
+        ("\ufeff# mat\n# left first\n1,2,3\n\n4,5,6\n", layout(skip_lines=2)),
+        (gzip.compress(GRID.encode()), layout()),
+        ("4,5,6\n1,2,3\n", layout(first_row="toe")),
+        ("3,2,1\n6,5,4\n", layout(first_column="right")),
+        ("0.1,0.2,0.3\n0.4,0.5,0.6", layout(unit="N/cm2")),
+    ],
+)
+def test_every_declared_form_gives_the_same_recording(text: str | bytes, declared: Layout) -> None:
+    assert read(text, declared).cells[0] == pytest.approx(np.array([[1, 2, 3], [4, 5, 6]]))
+
+
+def test_stacked_frames_may_be_parted_by_blank_lines() -> None:
+    recording = read("1,2,3\n4,5,6\n\n7,8,9\n1,1,1\n", STACKED)
+    assert recording.cells.shape == (2, 2, 3)
+    assert recording.cells[1].tolist() == [[7, 8, 9], [1, 1, 1]]
+    assert list(recording.time_s) == [0.0, 0.1]
+
+
+@pytest.mark.parametrize(
+    ("column", "line"),
+    [(1, "{t},1,2,3,4,5,6"), (7, "1,2,3,4,5,6,{t}"), ("t s", "{t},1,2,3,4,5,6")],
+)
+def test_times_come_from_their_column(column: object, line: str) -> None:
+    text = "t s,a,b,c,d,e,f\n" + "\n".join(line.format(t=100000.0 + 0.04 * k) for k in range(5))
+    recording = read(text, layout(frames="row-per-frame", time_column=column, skip_lines=1))
+    assert recording.rate_hz == pytest.approx(25.0)
+    assert recording.cells[4].tolist() == [[1, 2, 3], [4, 5, 6]]
+    assert np.diff(recording.time_s) == pytest.approx(0.04 * np.ones(4), abs=1e-6)
+
+
+def test_rows_per_frame_without_times_take_the_declared_rate() -> None:
+    recording = read("1,2,3,4,5,6\n1,2,3,4,5,6", layout(frames="row-per-frame", rate_hz=20.0))
+    assert (recording.rate_hz, list(recording.time_s)) == (20.0, [0.0, 0.05])
+
+
+@pytest.mark.parametrize(
+    ("text", "declared", "error", "said"),
+    [
+        ("", layout(), EmptyFileError, "This file is empty."),
+        ("\n\n", layout(), EmptyFileError, "This file is empty."),
+        (b"PK\x03\x04\x00\x00", layout(), BinaryFileError, "not text (byte 5)"),
+        (b"1,2,\xff\n", layout(), BinaryFileError, "not text (byte 5)"),
+        (gzip.compress(GRID.encode())[:-6], layout(), CutFileError, "gzip"),
+        ("1,2,3\n4,5", layout(), CutFileError, "its last line has 2 of 3 values"),
+        ("1,2,3\n4,5,6\n7,8,9\n", STACKED, CutFileError, "frame 2 has 1 of 2 rows"),
+        ("1,2\n4,5\n", layout(), WrongColumnsError, "2 values where the layout asks for 3"),
+        ("1,2,3\n4,5,6,7\n", layout(), WrongColumnsError, "4 values where the layout asks for 3"),
+        ("1;2;3\n4;5;6\n", layout(), WrongColumnsError, "1 values where the layout asks for 3"),
+        ("1,2,3\n", layout(), WrongRowsError, "1 rows of cells where the layout asks for 2"),
+        ("1,2,3\n" * 3, layout(), WrongRowsError, "3 rows of cells where the layout asks for 2"),
+        ("# only a head\n", layout(skip_lines=1), WrongRowsError, "0 rows"),
+        ("1,2,3\n4,five,6\n", layout(), NotANumberTextError, 'Value 2, "five", is not a number.'),
+        ("1,2,3\n4,nan,6\n", layout(), NotANumberCellError, "row 2, column 2 is not a number"),
+        ("1,2,3\n4,inf,6\n", layout(), InfiniteCellError, "row 2, column 2 is infinite"),
+        ("1,2,3\n4,-5,6\n", layout(), NegativeCellError, "row 2, column 2 is negative"),
+        ("1,2,3,4,5,6\n", layout(frames="row-per-frame", time_column=8), TimeColumnError, "time column 8"),
+        ("1,2,3,4,5,6\n", layout(frames="row-per-frame", time_column="t"), TimeColumnError, 'column "t"'),
+        ("0,1,2,3,4,5,6\n0,1,2,3,4,5,6\n", PER_FRAME, RecordingShapeError, "need a rate"),
+        ("0,1,2,3,4,5,6\n9,1,2,3,4,5,6\n4,1,2,3,4,5,6\n", PER_FRAME, RecordingShapeError, "Times must rise"),
+        (
+            "0,1,2,3,4,5,6\n40,1,2,3,4,5,6\n",
+            layout(frames="row-per-frame", time_column=1, rate_hz=25.0),
+            RateMismatchError,
+            "says 25 Hz, the time column 0.025 Hz",
+        ),
+    ],
+)
+def test_bad_files_are_refused_in_one_sentence(
+    text: str | bytes, declared: Layout, error: type[EvengroundError], said: str
+) -> None:
+    with pytest.raises(error) as caught:
+        read(text, declared)
+    assert str(caught.value).startswith("mat/a.csv")
+    assert said in str(caught.value)
+    assert caught.value.do
+
+
+def test_a_quarter_turn_of_the_mat_is_taken_out_of_the_array() -> None:
+    # cell [0, 1] of the mat straight ahead lies near the heels, right of the corner. Turned a quarter
+    # counter-clockwise (seen from above) the mat's right side points ahead: that cell is one row further
+    # ahead, in the last column, since what was near the player is now on the right.
+    cells = np.arange(6.0, dtype=np.float32).reshape(1, 2, 3)
+    turned, pitches, rest = orient(cells, layout(turned_deg=90.0, pitch_mm=[10.0, 7.0]))
+    assert turned.shape == (1, 3, 2)
+    assert turned[0, 1, 1] == cells[0, 0, 1]
+    assert turned[0, 0, 1] == cells[0, 0, 0]
+    assert (pitches, rest) == ((7.0, 10.0), 0.0)
+
+
+def test_half_and_full_turns_and_small_angles() -> None:
+    cells = np.arange(6.0, dtype=np.float32).reshape(1, 2, 3)
+    half, _, rest = orient(cells, layout(turned_deg=183.0))
+    assert np.array_equal(half, cells[:, ::-1, ::-1])
+    assert rest == pytest.approx(3.0)
+    back, _, rest = orient(cells, layout(turned_deg=-90.0))
+    assert np.array_equal(orient(back, layout(turned_deg=90.0))[0], cells)
+    assert rest == 0.0
+    assert np.array_equal(orient(cells, layout(turned_deg=-360.0))[0], cells)
+
+
+@given(
+    data=st.lists(st.floats(0.0, 900.0, width=32), min_size=12, max_size=12),
+    row=st.sampled_from(["heel", "toe"]),
+    column=st.sampled_from(["left", "right"]),
+    decimal=st.sampled_from([".", ","]),
+)
+@settings(max_examples=40, deadline=None)
+def test_whatever_is_written_comes_back(data: list[float], row: str, column: str, decimal: str) -> None:
+    frames = np.array(data, np.float32).reshape(2, 2, 3)
+    written = frames[:, :: -1 if row == "toe" else 1, :: -1 if column == "right" else 1]
+    lines = [";".join(f"{v:.9g}".replace(".", decimal) for v in r) for frame in written for r in frame]
+    declared = layout(
+        delimiter=";", decimal=decimal, frames="stacked", rate_hz=5.0, first_row=row, first_column=column
+    )
+    assert np.array_equal(read("\n".join(lines), declared).cells, frames)
