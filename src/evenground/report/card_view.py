@@ -221,11 +221,11 @@ def _facts(setup: FamilySetup, system: LengthSystem) -> Iterator[RowFact]:
     if inside is None and ahead is None:
         yield RowFact(name="ball", figure="not measured")
     if setup.was_inside_mm is None:
-        yield RowFact(name="width as you came", figure="not measured")
+        yield RowFact(name="width as arrived", figure="not measured")
         return
     was, now = length_range(setup.was_inside_mm, system), setup.width_inside_mm
     if now is None:
-        yield RowFact(name="width as you came", figure=was)
+        yield RowFact(name="width as arrived", figure=was)
     elif now.low <= setup.was_inside_mm.value <= now.high:
         yield RowFact(name="width, was and now", figure=f"{was}: stays")
     else:
