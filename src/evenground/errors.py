@@ -6,6 +6,7 @@
       FitError                         measurements that do not lead to a setup
       RecordsError                     stored things
       ReportError                      paper
+      StudioError                      the app's doors: its address, signing in, pairing, sending files
 
 Concrete classes stand in the module that raises them (`estimate.py` has `TooFewRepeatsError`); each passes
 its own arguments to ``super().__init__`` so that it survives pickling on the way back from a worker.
@@ -18,6 +19,7 @@ __all__ = [
     "MeasureError",
     "RecordsError",
     "ReportError",
+    "StudioError",
 ]
 
 
@@ -69,3 +71,7 @@ class RecordsError(EvengroundError):
 
 class ReportError(EvengroundError):
     """Paper that could not be made."""
+
+
+class StudioError(EvengroundError):
+    """The app's doors: its address, signing in, pairing a device, sending a file."""

@@ -8,6 +8,7 @@ from evenground.cli.demo import demo
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
+from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
 from evenground.cli.sway import sway
@@ -30,6 +31,7 @@ def _root() -> None:
 
 
 app.command("demo")(demo)
+app.command("serve")(serve)
 app.command("fit")(fit)
 app.command("stance")(stance)
 app.command("grip")(grip)

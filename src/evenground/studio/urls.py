@@ -1,5 +1,79 @@
-"""Which address shows what."""
+"""Which address shows what; who may open each stands in `access.ACCESS`."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from evenground.studio.pages import door, files, me, people, players, studio, today, visit
+
+handler400 = "evenground.studio.pages.problems.odd_request"
+handler403 = "evenground.studio.pages.problems.no_entry"
+handler404 = "evenground.studio.pages.problems.not_found"
+handler500 = "evenground.studio.pages.problems.broken"
+
+DOOR: list[URLPattern | URLResolver] = [
+    path("fonts/<str:name>.woff", door.font, name="font"),
+    path("look", door.look, name="look"),
+    path("pair", door.pair_device, name="pair"),
+    path("sign-in", door.sign_in, name="sign-in"),
+    path("link/<str:token>", door.link, name="link"),
+    path("sign-out", door.sign_out, name="sign-out"),
+    path("lock", door.lock, name="lock"),
+    path("unlock", door.unlock, name="unlock"),
+]
+TODAY: list[URLPattern | URLResolver] = [
+    path("", today.today, name="today"),
+    path("now", today.today_now, name="today-now"),
+    path("players/<uuid:player_id>/start", today.visit_start, name="visit-start"),
+    path("instruments/<uuid:instrument_id>/check", today.instrument_check, name="instrument-check"),
+]
+PLAYERS: list[URLPattern | URLResolver] = [
+    path("players", players.players, name="players"),
+    path("players/found", players.players_found, name="players-found"),
+    path("players/new", players.player_new, name="player-new"),
+    path("players.csv", players.players_csv, name="players-csv"),
+    path("players/<uuid:player_id>", players.player, name="player"),
+    path("players/<uuid:player_id>/edit", players.player_edit, name="player-edit"),
+    path("players/<uuid:player_id>/consents", players.consent_new, name="consent-new"),
+    path(
+        "players/<uuid:player_id>/consents/<int:consent_id>/withdraw",
+        players.consent_withdraw,
+        name="consent-withdraw",
+    ),
+    path("files/<str:sha256>", files.file, name="file"),
+]
+VISITS: list[URLPattern | URLResolver] = [
+    path("visits/<uuid:visit_id>/", visit.visit, name="visit"),
+    path("visits/<uuid:visit_id>/", include("evenground.studio.pages.urls")),
+]
+PERSON: list[URLPattern | URLResolver] = [
+    path("me", me.me, name="me"),
+    path("me/password", me.me_password, name="me-password"),
+    path("sessions/<str:mark>/end", me.session_end, name="session-end"),
+    path("devices/pair", me.pair_start, name="pair-start"),
+    path("devices/<uuid:device_id>/end", me.device_end, name="device-end"),
+]
+STUDIO: list[URLPattern | URLResolver] = [
+    path("studio", studio.studio, name="studio"),
+    path("studio/settings", studio.settings_page, name="settings"),
+    path("studio/instruments", studio.instruments, name="instruments"),
+    path(
+        "studio/instruments/<uuid:instrument_id>/retire", studio.instrument_retire, name="instrument-retire"
+    ),
+    path("studio/stock", studio.stock, name="stock"),
+    path("studio/stock.toml", studio.stock_file, name="stock-file"),
+    path("studio/orders", studio.orders, name="orders"),
+    path("studio/people", people.people, name="people"),
+    path("studio/people/<uuid:person_id>", people.person_change, name="person-change"),
+    path("studio/people/<uuid:person_id>/link", people.person_link, name="person-link"),
+    path("studio/sessions", people.sessions, name="sessions"),
+    path("studio/audit", people.audit, name="audit"),
+    path("studio/audit.csv", people.audit_csv, name="audit-csv"),
+]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    *DOOR,
+    *TODAY,
+    *PLAYERS,
+    *VISITS,
+    *PERSON,
+    *STUDIO,
+]

@@ -1,0 +1,1 @@
+"""How the tables of the studio app came to be, step by step."""

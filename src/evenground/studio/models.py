@@ -1,0 +1,94 @@
+"""What the web app keeps besides the records: sessions, one-time links, pairing codes, paired devices."""
+
+import hashlib
+import uuid
+from typing import ClassVar
+
+from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessionManager
+from django.db import models
+from django.utils import timezone
+
+from evenground.records.models import Person, Role
+
+__all__ = ["DeskSession", "DeskSessionManager", "LinkPurpose", "OneTimeLink", "PairedDevice", "PairingCode"]
+
+
+class PairedDevice(models.Model):
+    """A tablet or phone let in from the studio's network by a pairing code, until it is revoked."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    token_hash = models.CharField(max_length=64, unique=True)
+    name = models.CharField(max_length=80)
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="devices")
+    paired_at = models.DateTimeField(default=timezone.now)
+    address = models.CharField(max_length=45, blank=True)
+    revoked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-paired_at"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DeskSessionManager(BaseSessionManager["DeskSession"]):
+    """Finds sessions; `evenground.studio.sessions` fills in whose they are."""
+
+
+class DeskSession(AbstractBaseSession):
+    """A signed-in browser: whose, since when, last seen when and where. Deleting the row signs it out."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, null=True, related_name="sessions")
+    paired = models.ForeignKey(PairedDevice, on_delete=models.CASCADE, null=True, related_name="sessions")
+    opened_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+    address = models.CharField(max_length=45, blank=True)
+    browser = models.CharField(max_length=80, blank=True)
+    locked = models.BooleanField(default=False)
+
+    objects: ClassVar[DeskSessionManager] = DeskSessionManager()
+
+    @property
+    def mark(self) -> str:
+        """What names the session on a page, without giving its key away."""
+        return hashlib.sha256(self.session_key.encode()).hexdigest()[:16]
+
+    class Meta(AbstractBaseSession.Meta):
+        abstract = False
+        ordering: ClassVar[list[str]] = ["-seen_at"]
+
+
+class LinkPurpose(models.TextChoices):
+    """What a one-time link lets somebody do."""
+
+    FIRST_OWNER = "first owner"
+    SIGN_IN = "sign in"
+    SET_PASSWORD = "set password"  # noqa: S105 - a purpose, not a password
+
+
+class OneTimeLink(models.Model):
+    """A link that works once; only the hash of its secret is kept."""
+
+    token_hash = models.CharField(max_length=64, primary_key=True)
+    purpose = models.CharField(max_length=20, choices=LinkPurpose)
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, null=True, related_name="links")
+    made_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"{self.purpose}, until {self.expires_at:%Y-%m-%d %H:%M}"
+
+
+class PairingCode(models.Model):
+    """A code that lets one device in within two minutes; only its hash is kept."""
+
+    code_hash = models.CharField(max_length=64, primary_key=True)
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="pairing_codes")
+    role = models.CharField(max_length=20, choices=Role, default=Role.ASSISTANT)
+    made_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"pairing code of {self.made_at:%Y-%m-%d %H:%M}"

@@ -1,0 +1,80 @@
+"""Today: who is here and at which station, the opening check of the instruments, and who comes next."""
+
+from uuid import UUID, uuid4
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from evenground.records.audit import note
+from evenground.records.models import Instrument, InstrumentCheck, Player, Visit
+from evenground.records.visits import start_visit
+from evenground.studio.access import person_of
+from evenground.studio.days import today_here
+from evenground.studio.lists import day_begins, instruments_of, players_named, visits_on
+
+__all__ = ["instrument_check", "today", "today_now", "visit_address", "visit_start"]
+
+
+def visit_address(visit_id: UUID) -> str:
+    """Where a visit is open."""
+    try:
+        return reverse("visit", args=[visit_id])
+    except NoReverseMatch:
+        return reverse("player", args=[Visit.objects.values_list("player_id", flat=True).get(pk=visit_id)])
+
+
+def _facts() -> dict[str, object]:
+    lines = visits_on(today_here())
+    return {
+        "visits": [(line, visit_address(line.id)) for line in lines],
+        "instruments": instruments_of(day_begins(timezone.now())),
+        "day": today_here(),
+    }
+
+
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    """Show the day."""
+    players = players_named("", most=6)
+    facts = _facts() | {"players": players, "fresh_id": uuid4(), "any_player": bool(players)}
+    return render(request, "studio/today.html", facts)
+
+
+@require_GET
+def today_now(request: HttpRequest) -> HttpResponse:
+    """Show only who is at which station, for the page to look again."""
+    return render(request, "studio/today-visits.html", _facts())
+
+
+@require_POST
+def visit_start(request: HttpRequest, player_id: UUID) -> HttpResponse:
+    """Start a visit; the page makes its id, so that a second tap starts nothing more."""
+    player = get_object_or_404(Player, pk=player_id)
+    person = person_of(request)
+    try:
+        wanted = UUID(request.POST.get("id", ""))
+    except ValueError:
+        wanted = uuid4()
+    taken = Visit.objects.filter(pk=wanted).exclude(player=player).exists()
+    teacher = "" if person is None else person.name
+    visit = start_visit(
+        player, day=today_here(), teacher=teacher, person=person, visit_id=uuid4() if taken else wanted
+    )
+    return redirect(visit_address(visit.pk))
+
+
+@require_POST
+def instrument_check(request: HttpRequest, instrument_id: UUID) -> HttpResponse:
+    """Keep how an instrument's opening check went."""
+    row = get_object_or_404(Instrument, pk=instrument_id, retired_at__isnull=True)
+    passed = request.POST.get("passed") == "yes"
+    why = request.POST.get("note", "").strip()[:400]
+    InstrumentCheck.objects.create(instrument=row, person=person_of(request), passed=passed, note=why)
+    note(person_of(request), "checked", what="instrument", object_id=str(row.pk), detail={"passed": passed})
+    said = "in order" if passed else "not in order: readings with it wait until it is"
+    messages.info(request, f"{row.name} is {said}.")
+    return redirect((request.POST.get("back") == "instruments" and "instruments") or "today")
