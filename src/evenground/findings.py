@@ -21,7 +21,8 @@ __all__ = [
 
 Status = Literal["measured", "not measured"]
 
-Answer = Literal["square", "likely", "none", "cannot tell", "not measured"]
+Answer = Literal["square", "likely", "none", "cannot tell", "not measured", "teacher's choice"]
+"""The word beside a width; the last one only where a teacher put a width in the place of the fit's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,7 +39,7 @@ __all__ = [
 ]
 
 WIDTH_KINDS = ("as arrived", "hip-line trial")
-STAYS = frozenset({"visit", "player"})
+STAYS = frozenset({"visit", "player", "card line"})
 
 
 class VisitNotFoundError(RecordsError):

@@ -165,6 +165,23 @@ class SkipReading(Typed):
     why: Mark
 
 
+class CardLineReading(Typed):
+    """What the teacher decided about one proposed line of the card, and what was proposed then.
+
+    *chosen* puts the teacher's own words, for a width its range too, in the place of the proposal, with the
+    reason; *open* takes a decision back.
+    """
+
+    line: Annotated[str, Field(min_length=1, max_length=2000)]
+    choice: Literal["accepted", "chosen", "open"]
+    proposed: Annotated[str, Field(max_length=4000)] = ""
+    text: Annotated[str, Field(min_length=1, max_length=160)] | None = None
+    reason: Annotated[str, Field(min_length=1, max_length=400)] | None = None
+    low_mm: Annotated[float, Field(gt=0, lt=2000)] | None = None
+    high_mm: Annotated[float, Field(gt=0, lt=2000)] | None = None
+    between: Literal["inside edges", "heel centres"] | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
     """One kind of reading.
@@ -301,6 +318,7 @@ _ALL = (
         number="trial",
     ),
     Kind(name="skip", check="visit", table=SkipReading, keys=("check",)),
+    Kind(name="card line", check="visit", table=CardLineReading, keys=("line",)),
 )
 
 KINDS: Mapping[str, Kind] = {kind.name: kind for kind in _ALL}

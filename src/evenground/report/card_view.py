@@ -15,7 +15,7 @@ from evenground.report.words import day_text, joined, kept_together, length_rang
 from evenground.units import LengthSystem
 from evenground.visit import FAMILIES, Check, Family, StudioSettings, Visit
 
-__all__ = ["CAUTIONS", "CardRow", "CardView", "NotMeasured", "RowFact", "card_view"]
+__all__ = ["CAUTIONS", "CardRow", "CardView", "ChoiceLine", "NotMeasured", "RowFact", "card_view"]
 
 CAUTIONS = (
     (
@@ -70,8 +70,19 @@ class NotMeasured:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceLine:
+    """One line that the teacher set: what stands on page one, what the fit proposed, why, and who."""
+
+    title: str
+    chosen: str
+    proposed: str
+    why: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CardView:
-    """Everything that stands on a setup card; `evidence` is overleaf."""
+    """Everything that stands on a setup card; `evidence` and `choices` are overleaf."""
 
     paper: str
     name: str
@@ -88,6 +99,7 @@ class CardView:
     not_measured: tuple[NotMeasured, ...]
     cautions: tuple[str, ...]
     evidence: EvidenceView
+    choices: tuple[ChoiceLine, ...] = ()
 
 
 def card_view(visit: Visit, studio: StudioSettings, findings: Findings) -> CardView:
