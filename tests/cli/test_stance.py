@@ -84,3 +84,18 @@ def test_unusable_trials_end_in_one_sentence(tmp_path: Path, rows: str, said: st
 @pytest.mark.parametrize("wrong", [["--handed", "both"], ["--seed", "-1"], ["--margin-deg", "wide"]])
 def test_wrong_usage_has_its_own_exit_status(trials: Path, wrong: list[str]) -> None:
     assert CliRunner().invoke(app, ["stance", str(trials), *wrong]).exit_code == 2
+
+
+def test_a_body_file_gives_the_stature_that_its_number_gives(trials: Path, tmp_path: Path) -> None:
+    body = tmp_path / "body.toml"
+    body.write_text('stature = "5 ft 11 in"\n', "utf-8")
+    by_file = run(str(trials), "--body", str(body), "--json")
+    assert by_file == run(str(trials), "--stature-mm", "1803.4", "--json")
+    assert json.loads(by_file)["stature_assumed"] is False
+
+
+def test_a_body_file_beside_a_stature_is_wrong_usage(trials: Path, tmp_path: Path) -> None:
+    body = tmp_path / "body.toml"
+    body.write_text("stature_mm = 1800\n", "utf-8")
+    done = CliRunner().invoke(app, ["stance", str(trials), "--body", str(body), "--stature-mm", "1800"])
+    assert done.exit_code == 2

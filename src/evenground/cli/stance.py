@@ -18,8 +18,11 @@ def stance(
     trials: Annotated[
         Path, typer.Argument(help="CSV: trial,width_mm,hip_line_deg and, if wanted, family,phase.")
     ],
+    body: Annotated[
+        Path | None, typer.Option("--body", help="TOML with the body's sizes; its stature sets the windows.")
+    ] = None,
     stature_mm: Annotated[
-        float | None, typer.Option("--stature-mm", help="Stature; sets the widths that are considered.")
+        float | None, typer.Option("--stature-mm", help="Stature, instead of --body.")
     ] = None,
     handed: Annotated[
         Handed, typer.Option(help="Which way round the player plays; hip_line_deg is + open for either.")
@@ -52,11 +55,17 @@ def stance(
     """Find the stance widths at which this player's hips are square, and the width to test next."""
     import numpy as np
 
+    from evenground.capture.fields import load_toml
     from evenground.capture.trials import read_trials
+    from evenground.capture.visit_file import BodyTable
     from evenground.fit.stance import fit_stance
     from evenground.fit.stance_types import StanceOptions
     from evenground.visit import FAMILIES
 
+    if body is not None:
+        if stature_mm is not None:
+            raise typer.BadParameter("give --body or --stature-mm, not both", param_hint="--stature-mm")
+        stature_mm = load_toml(body, BodyTable).check().mean_mm("stature")
     defaults = StanceOptions()
     arrived = dict(zip(FAMILIES, (putter_mm, irons_mm, woods_mm), strict=True))
     fit = fit_stance(
