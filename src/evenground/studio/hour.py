@@ -17,6 +17,7 @@ __all__ = [
     "Progress",
     "State",
     "clock",
+    "minutes_gone",
     "rest_due",
 ]
 
@@ -106,11 +107,16 @@ def clock(begun: datetime | None, now: datetime, states: Mapping[Check, State]) 
     whole = int(HOUR_MINUTES.value)
     if begun is None:
         return Clock(elapsed_min=0, of_min=whole, share=0.0, says="The hour starts with the first reading.")
-    elapsed = max(0, int((now - begun).total_seconds() // 60))
+    elapsed = minutes_gone(begun, now)
     left = sum(HOUR[c].minutes for c in CHECKS if states.get(c) in ("next", "waiting"))
     left += sum(HOUR[c].minutes // 2 for c in CHECKS if states.get(c) == "partly")
     share = min(1.0, elapsed / whole)
     return Clock(elapsed_min=elapsed, of_min=whole, share=share, says=_says(elapsed, left, whole))
+
+
+def minutes_gone(begun: datetime | None, now: datetime) -> int:
+    """Whole minutes since the first reading, 0 before it."""
+    return 0 if begun is None else max(0, int((now - begun).total_seconds() // 60))
 
 
 def _says(elapsed: int, left: int, whole: int) -> str:

@@ -42,6 +42,7 @@ class Picture:
     shapes: tuple[Shape, ...]
     says: str
     name: str
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,7 @@ def picture(
     name: str,
     wide_px: float = 720.0,
     margin_px: tuple[float, float] = (0.0, 0.0),
+    title: str = "",
 ) -> Picture:
     """A drawing at a width in pixels.
 
@@ -81,6 +83,8 @@ def picture(
         Width of the drawing's rectangle.
     margin_px
         Room left and right of it for labels, and above and below.
+    title
+        Stands over it.
     """
     across, down = margin_px
     scale = wide_px / drawing.width_mm
@@ -93,6 +97,7 @@ def picture(
         shapes=tuple(_shape(mark, frame) for mark in drawing.marks),
         says=says,
         name=name,
+        title=title,
     )
 
 

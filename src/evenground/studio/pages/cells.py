@@ -34,6 +34,11 @@ class Spot:
         """The spot as the script sends it."""
         return json.dumps({"kind": self.kind, "keys": dict(self.keys), "field": self.field})
 
+    @property
+    def asks(self) -> str:
+        """The spot as its history is asked for."""
+        return json.dumps({**self.keys, "kind": self.kind, "field": self.field})
+
 
 def spot_id(kind: str, keys: Mapping[str, Any], field: str) -> str:
     """Name of a spot, of letters, digits and dashes.
@@ -69,6 +74,11 @@ class Cell:
         return self.spot.id
 
     @property
+    def asks(self) -> str:
+        """The field as its history is asked for."""
+        return self.spot.asks
+
+    @property
     def fixed(self) -> bool:
         """Whether the field is chosen, not typed."""
         return self.control in ("choice", "yes or no")
@@ -94,13 +104,51 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Fields in rows and columns, the numbers that belong together."""
+    """Fields in rows and columns, the numbers that belong together.
+
+    A `folded` one is opened by hand; in a `stacked` one each line is a block of its own, for many columns.
+    """
 
     name: str
     title: str
     columns: tuple[Column, ...]
     lines: tuple[Line, ...]
     note: str = ""
+    folded: bool = False
+    stacked: bool = False
+
+    @property
+    def rows(self) -> "tuple[_Row, ...]":
+        """The lines with each field beside its column."""
+        return tuple(
+            _Row(
+                label=line.label,
+                note=line.note,
+                take_back=line.take_back,
+                pairs=tuple(zip(self.columns, line.cells, strict=True)),
+            )
+            for line in self.lines
+        )
+
+    @property
+    def has_names(self) -> bool:
+        """Whether the lines have names."""
+        return any(line.label for line in self.lines)
+
+    @property
+    def has_notes(self) -> bool:
+        """Whether anything stands at the end of a line."""
+        return any(line.note or line.take_back for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """A line of a grid as the template prints it."""
+
+    label: str
+    note: str
+    take_back: str
+    pairs: tuple[tuple[Column, Cell], ...]
 
 
 def cell(

@@ -1,0 +1,162 @@
+"""Aim: where the face points at a known distance, stepping away between aims."""
+
+from evenground.report.aim_drawing import aim_drawing
+from evenground.report.read import aim_conditions
+from evenground.studio.hour import Progress
+from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.facts import figures
+from evenground.studio.pages.scene import Scene
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, KeepField, KeepForm, Paste
+from evenground.studio.svg import Picture, picture
+
+__all__ = ["PAGE"]
+
+ENOUGH = 10
+CONDITIONS = ("as arrived", "fitted")
+
+
+def view(scene: Scene) -> CheckView:
+    """The page of this check."""
+    return CheckView(
+        check="aim",
+        title="Aim",
+        under="aimed, not struck; offset at the hole as seen from behind the ball",
+        doing=_doing(scene),
+        grids=(_set_up(scene),),
+        trials=_trials(scene),
+        pictures=_pictures(scene),
+        facts=figures(scene, "aim"),
+        keep=_keep(scene),
+        paste=Paste(columns="trial,offset_mm,condition", example="1,-12,as arrived"),
+        instrument_slot="photo",
+    )
+
+
+def progress(scene: Scene) -> Progress:
+    """How far the check is."""
+    counts = _counts(scene)
+    if not counts:
+        return Progress(state="partly" if scene.log.of("aim trial") else "waiting")
+    most = max(counts.values())
+    return Progress(
+        state="done" if most >= ENOUGH else "partly",
+        count=f"{most} aims",
+        enough="Ten aims under one condition.",
+    )
+
+
+def _counts(scene: Scene) -> dict[str, int]:
+    trials = () if scene.visit.aim is None else scene.visit.aim.trials
+    return {c: sum(t.condition == c for t in trials) for c in dict.fromkeys(t.condition for t in trials)}
+
+
+def _condition(scene: Scene) -> str:
+    slots = scene.log.of("aim trial")
+    return str(slots[-1].values["condition"]) if slots else CONDITIONS[0]
+
+
+def _doing(scene: Scene) -> Doing:
+    if scene.log.slot("aim set-up") is None:
+        return Doing(what="Say how far the hole is.", why="From the ball's centre to the hole's centre.")
+    condition = _condition(scene)
+    n = _counts(scene).get(condition, 0)
+    more = dict(aim_conditions(scene.findings)).get(condition) if scene.findings is not None else None
+    if n >= ENOUGH:
+        why = "Ten aims are taken."
+        if more is not None and more.more_trials > 0:
+            why = f"Ten are taken; {more.more_trials} more would tell the bias to a quarter of the hole."
+        return Doing(what="Enough.", why=why, enough=True)
+    return Doing(
+        what=f"Aim {n + 1} of {ENOUGH}, {condition}.",
+        why="The player steps away and aims afresh; nobody says where the last one pointed.",
+    )
+
+
+def _keep(scene: Scene) -> KeepForm:
+    known = [*dict.fromkeys([*CONDITIONS, *(str(s.values["condition"]) for s in scene.log.of("aim trial"))])]
+    return KeepForm(
+        kind="aim trial",
+        button="Keep this aim",
+        fields=(
+            KeepField(
+                name="offset_mm",
+                label="offset at the hole",
+                kind="large",
+                sides=("left", "right"),
+                side="right",
+                once=True,
+            ),
+            KeepField(
+                name="condition",
+                label="condition",
+                kind="choice",
+                value=_condition(scene),
+                choices=tuple((c, c) for c in known),
+            ),
+        ),
+    )
+
+
+def _set_up(scene: Scene) -> Grid:
+    one = cell(scene.log, scene.system, Spot(kind="aim set-up", field="distance_m"), "Distance to the hole")
+    return Grid(
+        name="aim-set-up",
+        title="",
+        columns=(Column(label="distance to the hole"),),
+        lines=(Line(label="", cells=(one,)),),
+    )
+
+
+def _trials(scene: Scene) -> Grid | None:
+    slots = scene.log.of("aim trial")
+    if not slots:
+        return None
+    lines = tuple(
+        Line(
+            label=f"{slot.values['trial']} · {slot.values['condition']}",
+            cells=(
+                cell(
+                    scene.log,
+                    scene.system,
+                    Spot(
+                        kind="aim trial",
+                        keys={"condition": slot.values["condition"], "trial": slot.values["trial"]},
+                        field="offset_mm",
+                    ),
+                    f"Aim {slot.values['trial']}, {slot.values['condition']}",
+                ),
+            ),
+            take_back=" ".join(map(str, slot.readings)),
+        )
+        for slot in slots
+    )
+    return Grid(
+        name="aims",
+        title="Aims so far",
+        columns=(Column(label="offset", unit="+ right, − left"),),
+        lines=lines,
+    )
+
+
+def _pictures(scene: Scene) -> tuple[Picture, ...]:
+    if scene.findings is None or scene.visit.aim is None:
+        return ()
+    return tuple(
+        picture(
+            aim_drawing(
+                aim.bias_deg,
+                aim.spread_deg,
+                aim.window_deg,
+                scene.visit.aim.distance_m,
+                scene.visit.player.handed,
+            ),
+            says=f"{condition}: ball, hole, and where the face looked.",
+            name=f"aim-{n}",
+            margin_px=(8.0, 12.0),
+            title=condition,
+        )
+        for n, (condition, aim) in enumerate(aim_conditions(scene.findings))
+    )
+
+
+PAGE = CheckPage(check="aim", view=view, progress=progress)

@@ -1,0 +1,115 @@
+"""As arrived: the player's own stance for each family, before any coaching."""
+
+from evenground.report.feet_drawing import feet_drawing
+from evenground.report.read import setup_of
+from evenground.report.words import estimate_text
+from evenground.studio.hour import Progress
+from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.scene import Scene
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact
+from evenground.studio.svg import Picture, picture
+from evenground.visit import FAMILIES, Family
+
+__all__ = ["PAGE", "stance_pictures"]
+
+
+def view(scene: Scene) -> CheckView:
+    """The page of this check."""
+    return CheckView(
+        check="as arrived",
+        title="As arrived",
+        under="own stance, own clubs, before any coaching",
+        doing=_doing(scene),
+        grids=(_grid(scene),),
+        pictures=stance_pictures(scene),
+        facts=_facts(scene),
+        instrument_slot="mat",
+    )
+
+
+def progress(scene: Scene) -> Progress:
+    """How far the check is."""
+    n = len(scene.visit.as_arrived)
+    if n == 0:
+        return Progress(state="partly" if scene.log.of("as arrived") else "waiting")
+    if n < len(FAMILIES):
+        return Progress(state="partly", count=f"{n} of {len(FAMILIES)}")
+    return Progress(state="done", enough="Every family's own width is known.")
+
+
+def _doing(scene: Scene) -> Doing:
+    missing = [f for f in FAMILIES if scene.visit.as_arrived_for(f) is None]
+    if not missing:
+        return Doing(what="Enough.", why="Every family's own width is known.", enough=True)
+    return Doing(
+        what=f"Have the player address a ball with the {missing[0]}.",
+        why="Say nothing about the stance. Mark both heels, let the player step away, and measure between "
+        "the heel centres; three stances and their middle are better than one.",
+    )
+
+
+def _grid(scene: Scene) -> Grid:
+    def line(family: Family) -> Line:
+        cells = tuple(
+            cell(
+                scene.log,
+                scene.system,
+                Spot(kind="as arrived", keys={"family": family}, field=field),
+                f"{family}, {label}",
+            )
+            for field, label in (
+                ("width_mm", "width"),
+                ("toe_out_lead_deg", "lead foot's toe-out"),
+                ("toe_out_trail_deg", "trail foot's toe-out"),
+            )
+        )
+        return Line(label=family, cells=cells)
+
+    return Grid(
+        name="as-arrived",
+        title="Own stance",
+        columns=(
+            Column(label="width", unit="heel centres"),
+            Column(label="lead toe-out", unit="outward +"),
+            Column(label="trail toe-out", unit="outward +"),
+        ),
+        lines=tuple(line(f) for f in FAMILIES),
+    )
+
+
+def stance_pictures(scene: Scene) -> tuple[Picture, ...]:
+    """Each family's feet from above as the card draws them now; none where no width is known."""
+    found = []
+    for family in FAMILIES:
+        setup = None if scene.findings is None else setup_of(scene.findings, family)
+        drawing = None if setup is None else feet_drawing(setup, scene.visit.shoes, scene.visit.player.handed)
+        if drawing is not None:
+            found.append(
+                picture(
+                    drawing,
+                    says=f"{family}: the feet from above with ball and target line.",
+                    name=f"feet-{family}",
+                    wide_px=420.0,
+                    margin_px=(70.0, 26.0),
+                    title=family,
+                )
+            )
+    return tuple(found)
+
+
+def _facts(scene: Scene) -> tuple[Fact, ...]:
+    facts = []
+    for family in FAMILIES:
+        setup = None if scene.findings is None else setup_of(scene.findings, family)
+        if setup is not None and setup.was_inside_mm is not None:
+            facts.append(
+                Fact(
+                    what=family,
+                    figure=estimate_text(setup.was_inside_mm, scene.system),
+                    note="inside the shoes",
+                )
+            )
+    return tuple(facts)
+
+
+PAGE = CheckPage(check="as arrived", view=view, progress=progress)

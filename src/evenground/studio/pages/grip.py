@@ -1,0 +1,115 @@
+"""Grip: hip line with the hand on the club, own grip against proposed, in pairs."""
+
+from evenground.studio.hour import Progress
+from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.facts import figures
+from evenground.studio.pages.scene import Scene
+from evenground.studio.pages.view import CheckPage, CheckView, Doing
+
+__all__ = ["PAGE"]
+
+PAIRS = (1, 2, 3, 4)
+ENOUGH = 3
+GRIPS = (("own", "own grip"), ("proposed", "proposed grip"))
+
+
+def view(scene: Scene) -> CheckView:
+    """The page of this check."""
+    clubs = _clubs(scene)
+    return CheckView(
+        check="grip",
+        title="Grip",
+        under="hip line with the hand on the club, glove unchanged throughout",
+        doing=_doing(scene, clubs),
+        grids=(_glove(scene), *(_grid(scene, club) for club in clubs)),
+        facts=figures(scene, "grip"),
+    )
+
+
+def progress(scene: Scene) -> Progress:
+    """How far the check is."""
+    pairs = _pairs(scene)
+    if pairs == 0:
+        begun = scene.visit.grip is not None and bool(scene.visit.grip.trials)
+        return Progress(state="partly" if begun else "waiting")
+    return Progress(
+        state="done" if pairs >= ENOUGH else "partly",
+        count=f"{pairs} pairs",
+        enough="Three pairs or more are taken.",
+    )
+
+
+def _clubs(scene: Scene) -> list[str]:
+    """Clubs to try: those already tried, else those that came in."""
+    tried = [] if scene.visit.grip is None else [t.club for t in scene.visit.grip.trials]
+    return list(dict.fromkeys([*tried, *(c.mark for c in scene.visit.own_clubs)]))
+
+
+def _pairs(scene: Scene) -> int:
+    """Whole pairs of the club with most of them."""
+    trials = () if scene.visit.grip is None else scene.visit.grip.trials
+    counts = [
+        sum(
+            {t.grip for t in trials if t.club == club and t.pair == pair} == {"own", "proposed"}
+            for pair in PAIRS
+        )
+        for club in {t.club for t in trials}
+    ]
+    return max(counts, default=0)
+
+
+def _doing(scene: Scene, clubs: list[str]) -> Doing:
+    if not clubs:
+        return Doing(
+            what="Enter a club first.", why="The grip check compares two grips on one club that came in."
+        )
+    pairs = _pairs(scene)
+    if pairs >= ENOUGH:
+        return Doing(what="Enough.", why=f"{pairs} pairs are taken.", enough=True)
+    first = "own" if pairs % 2 == 0 else "proposed"
+    return Doing(
+        what=f"Pair {pairs + 1} with {clubs[0]}: {first} grip first.",
+        why="Pairs that take turns keep drift from favouring one grip.",
+    )
+
+
+def _glove(scene: Scene) -> Grid:
+    spot = Spot(kind="grip set-up", field="glove")
+    one = cell(scene.log, scene.system, spot, "Glove worn throughout", control="yes or no")
+    return Grid(
+        name="glove",
+        title="",
+        columns=(Column(label="glove worn throughout"),),
+        lines=(Line(label="", cells=(one,)),),
+    )
+
+
+def _grid(scene: Scene, club: str) -> Grid:
+    lines = tuple(
+        Line(
+            label=f"pair {pair}",
+            cells=tuple(
+                cell(
+                    scene.log,
+                    scene.system,
+                    Spot(
+                        kind="grip trial",
+                        keys={"pair": pair, "club": club, "grip": grip},
+                        field="hip_line_deg",
+                    ),
+                    f"{club}, pair {pair}, {label}",
+                )
+                for grip, label in GRIPS
+            ),
+        )
+        for pair in PAIRS
+    )
+    return Grid(
+        name=f"grip-{_clubs(scene).index(club)}",
+        title=club,
+        columns=tuple(Column(label=label, unit="hip line, + open") for _, label in GRIPS),
+        lines=lines,
+    )
+
+
+PAGE = CheckPage(check="grip", view=view, progress=progress)

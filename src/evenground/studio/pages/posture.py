@@ -1,0 +1,96 @@
+"""Posture: angles from the side, three addresses; the figure as the card draws it."""
+
+from evenground.report.figure_drawing import figure_drawing
+from evenground.report.read import posture_angles
+from evenground.studio.hour import Progress
+from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.facts import figures
+from evenground.studio.pages.scene import Scene
+from evenground.studio.pages.view import CheckPage, CheckView, Doing
+from evenground.studio.svg import Picture, picture
+from evenground.visit import FAMILIES, Family
+
+__all__ = ["PAGE"]
+
+REPEATS = (1, 2, 3)
+ANGLES = (
+    ("trunk_deg", "trunk", "from the vertical"),
+    ("thigh_deg", "thigh", "from the vertical"),
+    ("knee_flex_lead_deg", "lead knee", "flexed"),
+    ("knee_flex_trail_deg", "trail knee", "flexed"),
+    ("arm_hang_deg", "arms", "from the vertical"),
+)
+FIRST: Family = "irons"
+
+
+def view(scene: Scene) -> CheckView:
+    """The page of this check."""
+    return CheckView(
+        check="posture",
+        title="Posture",
+        under="from the side, three addresses, stepping away in between",
+        doing=_doing(scene),
+        grids=(_grid(scene, FIRST), *(_grid(scene, f) for f in FAMILIES if f != FIRST)),
+        pictures=_pictures(scene),
+        facts=figures(scene, "posture"),
+        instrument_slot="photo",
+    )
+
+
+def progress(scene: Scene) -> Progress:
+    """How far the check is."""
+    taken = len(scene.visit.posture)
+    if taken == 0:
+        return Progress(state="waiting")
+    return Progress(
+        state="done" if taken >= len(REPEATS) else "partly",
+        count=f"{taken} addresses",
+        enough="Three addresses are measured.",
+    )
+
+
+def _doing(scene: Scene) -> Doing:
+    taken = sum(p.family == FIRST for p in scene.visit.posture)
+    if taken >= len(REPEATS):
+        return Doing(what="Enough.", why="Three addresses are measured.", enough=True)
+    return Doing(
+        what=f"Address {taken + 1} of {len(REPEATS)} with the {FIRST}: measure from the side.",
+        why="What differs between addresses is larger than what a protractor adds.",
+    )
+
+
+def _grid(scene: Scene, family: Family) -> Grid:
+    lines = tuple(
+        Line(
+            label=f"address {n}",
+            cells=tuple(
+                cell(
+                    scene.log,
+                    scene.system,
+                    Spot(kind="posture", keys={"family": family, "repeat": n}, field=field),
+                    f"{family}, address {n}, {label}",
+                )
+                for field, label, _ in ANGLES
+            ),
+        )
+        for n in REPEATS
+    )
+    return Grid(
+        name=f"posture-{family}",
+        title=family.capitalize(),
+        columns=tuple(Column(label=label, unit=unit) for _, label, unit in ANGLES),
+        lines=lines,
+        folded=family != FIRST and not any(p.family == family for p in scene.visit.posture),
+    )
+
+
+def _pictures(scene: Scene) -> tuple[Picture, ...]:
+    angles = None if scene.findings is None else posture_angles(scene.findings)
+    drawing = None if angles is None else figure_drawing(angles, scene.visit.player.handed)
+    if drawing is None:
+        return ()
+    says = "The player from the side with the measured angles; dotted limbs were not measured."
+    return (picture(drawing, says=says, name="figure", wide_px=330.0, margin_px=(120.0, 12.0)),)
+
+
+PAGE = CheckPage(check="posture", view=view, progress=progress)

@@ -1,0 +1,86 @@
+"""Pasted tables and CSV files: read by the readers of the command line, saved row by row."""
+
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Annotated, Any
+from uuid import UUID
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from evenground.capture.aim_trials import read_aims
+from evenground.capture.trials import read_trials
+from evenground.errors import CaptureError
+from evenground.studio.pages.saving import Sender, save_rows
+from evenground.studio.pages.scene import Scene
+
+__all__ = ["NoTableError", "SentTable", "save_table"]
+
+Row = tuple[str, Mapping[str, Any]]
+
+
+class NoTableError(CaptureError):
+    """A table was sent to a check that takes none."""
+
+    do = "Type the values into their fields."
+
+    def __init__(self, check: str) -> None:
+        super().__init__(check)
+        self.where = check
+        self.what = "This check takes no table."
+
+
+class SentTable(BaseModel):
+    """A table as it was pasted, or as its file holds it."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    id: UUID
+    check: Annotated[str, Field(max_length=20)]
+    text: Annotated[str, Field(max_length=200_000)]
+
+
+def save_table(scene: Scene, sent: SentTable, sender: Sender) -> int:
+    """Save every row of a pasted table; gives how many were new.
+
+    Raises
+    ------
+    CaptureError
+        With the line and column that cannot be read; then nothing is saved.
+    """
+    reader = READERS.get(sent.check)
+    if reader is None:
+        raise NoTableError(sent.check)
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "pasted table"
+        file.write_text(_commas(sent.text), "utf-8")
+        rows = reader(file)
+    return save_rows(scene.row, sent.id, rows, sender)
+
+
+def _commas(text: str) -> str:
+    """A table copied out of a spreadsheet has tabs between its cells."""
+    plain = text.replace("\r\n", "\n").strip()
+    return plain.replace("\t", ";" if "," in plain else ",") + "\n"
+
+
+def _hip_line(file: Path) -> list[Row]:
+    return [
+        (
+            "hip-line trial",
+            {
+                "width_mm": t.width_mm,
+                "hip_line_deg": t.hip_line_deg,
+                **({} if t.family is None else {"family": t.family}),
+                "phase": t.phase,
+            },
+        )
+        for t in read_trials(file)
+    ]
+
+
+def _aim(file: Path) -> list[Row]:
+    return [("aim trial", {"offset_mm": t.offset_mm, "condition": t.condition}) for t in read_aims(file)]
+
+
+READERS: Mapping[str, Callable[[Path], list[Row]]] = {"hip line": _hip_line, "aim": _aim}

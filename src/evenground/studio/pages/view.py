@@ -1,0 +1,103 @@
+"""What a check page shows, in plain shapes that one template prints for every check."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from evenground.report.evidence_figures import GroundTable
+from evenground.studio.hour import Progress
+from evenground.studio.pages.cells import Grid
+from evenground.studio.pages.scene import Scene
+from evenground.studio.svg import Picture
+from evenground.visit import Check
+
+__all__ = ["CheckPage", "CheckView", "Doing", "Fact", "KeepField", "KeepForm", "Paste", "Upload"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doing:
+    """What to do next: in a few words, why, and whether it is enough already."""
+
+    what: str
+    why: str = ""
+    enough: bool = False
+    rest: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """A figure with its error, or a warning, in words."""
+
+    what: str
+    figure: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepField:
+    """One field of a trial. `sides` are the two words of which a size without a sign takes one."""
+
+    name: str
+    label: str
+    kind: Literal["large", "plain", "choice", "fixed"] = "plain"
+    value: str = ""
+    unit: str = ""
+    choices: tuple[tuple[str, str], ...] = ()
+    sides: tuple[str, ...] = ()
+    side: str = ""
+    once: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeepForm:
+    """A trial that is set, read and kept as one."""
+
+    kind: str
+    fields: tuple[KeepField, ...]
+    button: str = "Keep this trial"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paste:
+    """A table that may be pasted, or uploaded as a CSV file: its columns, and one line as an example."""
+
+    columns: str
+    example: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upload:
+    """Recordings that may be uploaded, with the words that say what they are of."""
+
+    accept: str
+    label: str
+    choices: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckView:
+    """One check page. Empty parts are left out."""
+
+    check: Check
+    title: str
+    under: str
+    doing: Doing
+    cautions: tuple[str, ...] = ()
+    grids: tuple[Grid, ...] = ()
+    trials: Grid | None = None
+    pictures: tuple[Picture, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    table: GroundTable | None = None
+    keep: KeepForm | None = None
+    paste: Paste | None = None
+    upload: Upload | None = None
+    instrument_slot: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckPage:
+    """One check of the visit: how it is shown, and how far it is."""
+
+    check: Check
+    view: Callable[[Scene], CheckView]
+    progress: Callable[[Scene], Progress]
