@@ -9,7 +9,7 @@ from typing import Any
 
 import pdfplumber
 import pytest
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 
 from evenground.errors import ReportError
 from evenground.plain import to_plain
@@ -118,6 +118,7 @@ WITHOUT_RANGE = (
 )  # fmt: skip
 NUMBER = r"\d+(?:[ \u00a0]\d/\d|\.\d+|/\d)?"
 RANGES = (
+    rf"{NUMBER}[ \u00a0](mm|in) outside to {NUMBER}[ \u00a0](mm|in) inside",
     rf"between {NUMBER}° left and {NUMBER}° right",
     rf"{NUMBER}°? ?(?:in )?[ \u00a0]?to[ \u00a0]{NUMBER}",
 )

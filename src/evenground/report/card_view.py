@@ -11,7 +11,15 @@ from evenground.report.drawing import Drawing
 from evenground.report.evidence_view import EvidenceView, evidence_view
 from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of, unmeasured
-from evenground.report.words import day_text, joined, kept_together, length_range, shoe_lengths, width_range
+from evenground.report.words import (
+    day_text,
+    heel_range,
+    joined,
+    kept_together,
+    length_range,
+    shoe_lengths,
+    width_range,
+)
 from evenground.units import LengthSystem
 from evenground.visit import FAMILIES, Check, Family, StudioSettings, Visit
 
@@ -213,9 +221,8 @@ def _ball(setup: FamilySetup, system: LengthSystem) -> tuple[str, ...]:
     inside, ahead = setup.ball_inside_lead_heel_mm, setup.ball_from_toe_line_mm
     lines = []
     if inside is not None:
-        where = "inside" if inside.value >= 0.0 else "outside"
-        shown = length_range(inside if inside.value >= 0.0 else inside.scaled(-1.0), system)
-        lines.append(f"{shown} {where} the lead heel")
+        where, shown = heel_range(inside, system)
+        lines.append(f"{shown} {where}")
     if ahead is not None:
         lines.append(f"{length_range(ahead, system)} from the toe line")
     return tuple(lines) or ("ball not measured",)
@@ -225,13 +232,19 @@ def _facts(setup: FamilySetup, system: LengthSystem) -> Iterator[RowFact]:
     """Ball, then was and now: the same ranges as `ball` and `was`, set as a column."""
     inside, ahead = setup.ball_inside_lead_heel_mm, setup.ball_from_toe_line_mm
     if inside is not None:
-        where = "inside" if inside.value >= 0.0 else "outside"
-        size = inside if inside.value >= 0.0 else inside.scaled(-1.0)
-        yield RowFact(name=f"ball {where} the lead heel", figure=length_range(size, system))
+        where, shown = heel_range(inside, system)
+        yield RowFact(name=f"ball {where}", figure=shown)
     if ahead is not None:
         yield RowFact(name="ball from the toe line", figure=length_range(ahead, system))
     if inside is None and ahead is None:
         yield RowFact(name="ball", figure="not measured")
+    bare = [
+        foot
+        for foot, angle in (("lead", setup.toe_out_lead_deg), ("trail", setup.toe_out_trail_deg))
+        if angle is None
+    ]
+    if bare:
+        yield RowFact(name=f"toe-out, {joined(bare)}", figure="not measured")
     if setup.was_inside_mm is None:
         yield RowFact(name="width as arrived", figure="not measured")
         return

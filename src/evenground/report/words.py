@@ -20,6 +20,7 @@ __all__ = [
     "day_text",
     "diameter_text",
     "estimate_text",
+    "heel_range",
     "joined",
     "kept_together",
     "length_range",
@@ -118,6 +119,27 @@ def length_range(length: Estimate, system: LengthSystem, *, step_mm: float = 5.0
     return show_range(low, high, system, step_mm=step_mm)
 
 
+def heel_range(inside: Estimate, system: LengthSystem) -> tuple[str, str]:
+    """Where the ball lies beside the lead heel: on which side, and how far, as a 95 % range.
+
+    `inside` runs from the lead heel toward the trail foot; a range that holds zero names both sides.
+
+    Examples
+    --------
+    >>> heel_range(Estimate(value=152.0, se=3.0, unit="mm"), "metric")
+    ('inside the lead heel', '145 to 160 mm')
+    >>> heel_range(Estimate(value=5.0, se=8.0, unit="mm"), "metric")
+    ('beside the lead heel', '15 mm outside to 25 mm inside')
+    """
+    low, high = _spread(inside, least=2.5)
+    if low >= 0.0:
+        return "inside the lead heel", length_range(inside, system)
+    if high <= 0.0:
+        return "outside the lead heel", length_range(inside.scaled(-1.0), system)
+    outer, inner = (show_range(0.0, end, system, step_mm=5.0).rpartition(" to ")[2] for end in (-low, high))
+    return "beside the lead heel", f"{outer} outside to {inner} inside"
+
+
 def shoe_lengths(lengths: Range) -> str:
     """A width in shoe lengths, to the tenth that an eye can judge, rounded outwards.
 
@@ -179,13 +201,15 @@ def side_range(open_deg: Estimate, handed: Handed) -> str:
     '0.4 to 0.8° left'
     >>> side_range(Estimate(value=0.1, se=0.2, unit="deg"), "left")
     'between 0.5° left and 0.3° right'
+    >>> side_range(Estimate(value=-0.5, se=0.25, unit="deg"), "right")
+    '0.0 to 1.0° left'
     """
     low, high = _spread(open_deg, least=0.05)
     if handed == "left":
         low, high = -high, -low
     low, high = math.floor(low * 10 + 1e-9) / 10, math.ceil(high * 10 - 1e-9) / 10
     if high <= 0.0:
-        return f"{-high:.1f} to {-low:.1f}° left"
+        return f"{abs(high):.1f} to {abs(low):.1f}° left"  # abs: a zero has no sign
     if low >= 0.0:
         return f"{low:.1f} to {high:.1f}° right"
     return f"between {-low:.1f}° left and {high:.1f}° right"
