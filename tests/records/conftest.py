@@ -56,11 +56,11 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory, django_db_blocker:
 
 @pytest.fixture(scope="session")
 def postgresql_socket(django_db_blocker: DjangoDbBlocker) -> Iterator[str]:
-    """A running server with a database `template` that the migrations made."""
+    """A running server with a database `records` that the migrations made."""
     with server() as socket, django_db_blocker.unblock():
         with database(postgresql(socket, "postgres")), connection.cursor() as cursor:
-            cursor.execute("CREATE DATABASE template_records")
-        with database(postgresql(socket, "template_records")):
+            cursor.execute("CREATE DATABASE records")
+        with database(postgresql(socket, "records")):
             call_command("migrate", verbosity=0)
         yield socket
 
@@ -75,15 +75,18 @@ def _on_sqlite(request: pytest.FixtureRequest, folder: Path) -> Iterator[None]:
 @contextmanager
 def _on_postgresql(request: pytest.FixtureRequest) -> Iterator[None]:
     socket = request.getfixturevalue("postgresql_socket")
-    manager = postgresql(socket, "postgres")
-    with database(manager), connection.cursor() as cursor:
-        cursor.execute("CREATE DATABASE one_test TEMPLATE template_records STRATEGY file_copy")
-    try:
-        with database(postgresql(socket, "one_test")):
+    with database(postgresql(socket, "records")):
+        try:
             yield
-    finally:
-        with database(manager), connection.cursor() as cursor:
-            cursor.execute("DROP DATABASE one_test WITH (FORCE)")
+        finally:
+            _empty()
+
+
+def _empty() -> None:
+    """Take every row out of every table, all at once; making a database anew takes ten times as long."""
+    tables = set(connection.introspection.table_names()) - {"django_migrations", "django_content_type"}
+    with connection.cursor() as cursor:
+        cursor.execute(f"TRUNCATE {', '.join(sorted(tables))} RESTART IDENTITY CASCADE")
 
 
 @pytest.fixture
