@@ -12,11 +12,17 @@ def demo(
     headless: Annotated[
         Path | None, typer.Option("--headless", help="Fit the example visit into this folder; no app.")
     ] = None,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="The app's port; 0 takes a free one.")
+    ] = 8710,
 ) -> None:
-    """Fit the example visit of an invented player."""
+    """Open the app on an invented studio, or fit the example visit of an invented player."""
     from evenground.cli.fit import fit_into
     from evenground.example import example_bundle
 
     if headless is None:
-        raise typer.BadParameter("give --headless DIR", param_hint="--headless")
+        from evenground.studio.demo import open_demo_studio
+
+        open_demo_studio(port=port, say=lambda text: print(text, flush=True))
+        return
     fit_into(example_bundle(), headless)

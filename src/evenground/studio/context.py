@@ -5,8 +5,11 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.functional import SimpleLazyObject
 
+from evenground.records.visits import current_snapshot, studio_file
 from evenground.studio.access import ACCESS, person_of, role_of
+from evenground.visit import StudioSettings
 
 __all__ = ["LOOKS", "PLACES", "frame"]
 
@@ -17,7 +20,7 @@ PLACES = (("today", "Today"), ("players", "Players"), ("studio", "Studio"))
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
-    """Give the frame's facts; nothing here asks the database more than who is signed in."""
+    """Give the frame's facts; the studio's name is asked for only when it shows."""
     person, role = person_of(request), role_of(request)
     awake = person is not None and not request.session.get("locked")
     match = getattr(request, "resolver_match", None)
@@ -33,6 +36,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         if role in ACCESS[name].roles
     ]
     return {
+        "studio_name": SimpleLazyObject(_studio_name),
         "person": person,
         "role": role,
         "awake": awake,
@@ -42,6 +46,12 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "idle_minutes": settings.IDLE_LOCK_MINUTES if awake else 0,
         "paired_session": bool(request.session.get("paired")) if hasattr(request, "session") else False,
     }
+
+
+def _studio_name() -> str:
+    """The studio's own name; the program's until it has one."""
+    name = studio_file(current_snapshot()).settings.name
+    return "Evenground" if name == StudioSettings().name else name
 
 
 _UNDER = {

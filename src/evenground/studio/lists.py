@@ -142,12 +142,16 @@ def _numbers(players: set[UUID]) -> dict[UUID, int]:
     return numbers
 
 
-def players_named(find: str, *, most: int = 20) -> list[Player]:
-    """Players whose name holds what was typed; without it those who were here last."""
+def players_named(find: str, *, most: int = 20, not_on: date | None = None) -> list[Player]:
+    """Players whose name holds what was typed; without it those who were here last.
+
+    `not_on` leaves out who has a visit on that day already.
+    """
     if find.strip():
         return list(Player.objects.filter(name__icontains=find.strip())[:most])
     newest = Visit.objects.filter(player=OuterRef("pk")).order_by("-day", "-created_at")
-    players = Player.objects.annotate(last=Subquery(newest.values("day")[:1]))
+    here = Player.objects.all() if not_on is None else Player.objects.exclude(visits__day=not_on)
+    players = here.annotate(last=Subquery(newest.values("day")[:1]))
     return list(players.order_by("-last", "-created_at")[:most])
 
 

@@ -1,7 +1,9 @@
 """Starting the app: data folder, migrations, address, a first link, then the server until it is stopped."""
 
 import os
+import signal
 import socket
+import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
@@ -180,6 +182,14 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
         ssl_certfile=None if started.certificate_file is None else str(started.certificate_file),
         ssl_keyfile=None if started.key_file is None else str(started.key_file),
     )
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, _leave)  # so that whoever called this can tidy up
     if ready is not None:
         ready()
-    uvicorn.Server(config).run(sockets=[started.listening])
+    with suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[started.listening])
+
+
+def _leave(number: int, _frame: object) -> None:
+    """End as the system asked, by way of what is still to be tidied up."""
+    raise SystemExit(128 + number)

@@ -106,7 +106,7 @@ def studio(request: HttpRequest) -> HttpResponse:
     shelf = stock_in_use()
     facts = {
         "settings_now": file.settings,
-        "errors_now": [(k.rpartition("_"), v) for k, v in file.errors if v is not None],
+        "errors_now": [_error_words(k, v) for k, v in file.errors if v is not None],
         "instruments": instruments_of(day_begins(timezone.now())),
         "shelf": shelf,
         "grips": 0 if shelf is None else shelf.items.count(),
@@ -116,6 +116,12 @@ def studio(request: HttpRequest) -> HttpResponse:
         "paper_words": dict(PAPER),
     }
     return render(request, "studio/studio.html", facts)
+
+
+def _error_words(field: str, value: float) -> tuple[str, float, str]:
+    """A field such as hip_line_deg in words, with its value and unit."""
+    words, _, unit = field.rpartition("_")
+    return words.replace("_", " "), value, unit
 
 
 @require_http_methods(["GET", "POST"])

@@ -5,7 +5,7 @@ from uuid import UUID, uuid4
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -21,10 +21,7 @@ __all__ = ["instrument_check", "today", "today_now", "visit_address", "visit_sta
 
 def visit_address(visit_id: UUID) -> str:
     """Where a visit is open."""
-    try:
-        return reverse("visit", args=[visit_id])
-    except NoReverseMatch:
-        return reverse("player", args=[Visit.objects.values_list("player_id", flat=True).get(pk=visit_id)])
+    return reverse("visit", args=[visit_id])
 
 
 def _facts() -> dict[str, object]:
@@ -39,7 +36,7 @@ def _facts() -> dict[str, object]:
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """Show the day."""
-    players = players_named("", most=6)
+    players = players_named("", most=6, not_on=today_here())
     facts = _facts() | {"players": players, "fresh_id": uuid4(), "any_player": bool(players)}
     return render(request, "studio/today.html", facts)
 

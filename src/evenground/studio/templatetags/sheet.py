@@ -12,7 +12,7 @@ from django.urls import resolve, reverse
 
 from evenground.studio.access import role_of, rule_for
 
-__all__ = ["asset", "clock", "day", "may", "moment", "register"]
+__all__ = ["asset", "brief", "clock", "day", "may", "moment", "register"]
 
 register = template.Library()
 
@@ -48,6 +48,12 @@ def day(when: date | datetime | None) -> str:
 def moment(when: datetime | None) -> str:
     """Date and time of this place."""
     return "" if when is None else f"{day(when)}, {clock(when)}"
+
+
+@register.filter
+def brief(when: datetime | None) -> str:
+    """Date and time on one short line."""
+    return "" if when is None else f"{when.astimezone():%Y-%m-%d %H:%M}"
 
 
 @register.simple_tag(takes_context=True)
