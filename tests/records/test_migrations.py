@@ -113,3 +113,19 @@ def test_a_saved_signed_card_stays_signed(saved: str) -> None:
     assert (card.signer_name, card.lines) == ("O. Underhill", [{"key": "irons", "now": "375 to 390 mm"}])
     with pytest.raises(IntegrityError, match="never changed"):
         CardVersion.objects.update(lines=[])
+
+
+def test_sqlite_syncs_every_commit_and_guards_its_references(sqlite_records: Path) -> None:
+    wanted = {
+        "journal_mode": "wal",
+        "synchronous": 2,
+        "foreign_keys": 1,
+        "secure_delete": 1,
+        "busy_timeout": 20000,
+    }
+    with connection.cursor() as cursor:
+        found = {}
+        for name in wanted:
+            cursor.execute(f"PRAGMA {name}")
+            found[name] = cursor.fetchone()[0]
+    assert found == wanted
