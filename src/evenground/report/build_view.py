@@ -20,6 +20,7 @@ BUTT_HALF_MM = Sourced(0.1, "mm", "ours: 95 % half width of a caliper on a bare 
 STATION_HALF_MM = Sourced(2.0, "mm", "ours: 95 % half width of where a hand is found to sit")
 LAYER_HALF_G = Sourced(0.5, "g", "common practice, no source: a layer along a grip weighs 1 to 2 g")
 GRIP_HALF_G = Sourced(1.0, "g", "ours: a grip weighed on a workshop's scales")
+MOMENT_HALF = Sourced(0.05, "N m", "ours: balance found to 2 mm, masses to 1 g, the hands' place to 10 mm")
 POINTS_HALF = Sourced(1.0, "points", "ours: balance found to 2 mm and masses to 1 g")
 
 AS_BUILT = (
@@ -236,7 +237,7 @@ def _facts(best: Any | None) -> Iterator[str]:
     if best.swing_weight_points is not None:
         yield f"swing weight {_points(best.swing_weight_points)} ± {POINTS_HALF.value:.0f} point"
     if best.hand_moment_n_m is not None:
-        yield f"moment about the hands {best.hand_moment_n_m:.2f} ± 0.05 N m"
+        yield f"moment about the hands {best.hand_moment_n_m:.2f} ± {MOMENT_HALF.value:.2f} N m"
     words = {True: "conforms", False: "does not conform", None: "cannot certify"}
     yield f"Equipment Rules: {words[best.conforming]}"
 

@@ -1,5 +1,6 @@
 """The lower half of page one: posture with its cues, grips club by club, aim against the hole."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -11,7 +12,14 @@ from evenground.report.cues import cues_for
 from evenground.report.drawing import Drawing
 from evenground.report.figure_drawing import figure_drawing
 from evenground.report.read import aim_conditions, grip_builds, posture_angles, posture_family
-from evenground.report.words import abs_range, chance_words, joined, side_range, sixty_fourths_range
+from evenground.report.words import (
+    abs_range,
+    chance_words,
+    hundredths_range,
+    joined,
+    side_range,
+    sixty_fourths_range,
+)
 from evenground.sourced import Sourced
 from evenground.units import show_length
 from evenground.visit import OwnClub, StudioSettings, Visit
@@ -128,7 +136,10 @@ def _grip_note(findings: Findings) -> str:
         apart: Estimate = value.difference_deg
         sure = abs(apart.value) > apart.half_width()
         turned = f"turns the hip line {abs_range(apart)} {'open' if apart.value > 0.0 else 'closed'}"
-        said.append(f"{mark}: the proposed grip {turned if sure else 'makes no real difference'}")
+        most = math.ceil((abs(apart.value) + apart.half_width()) * 10.0) / 10.0
+        said.append(
+            f"{mark}: the proposed grip {turned if sure else f'turns it by {most:.1f}° at most, if at all'}"
+        )
     return f"By hand size; hip line checked with {joined(said)}."
 
 
@@ -156,7 +167,7 @@ def grip_line(club: OwnClub | None, wanted: Any) -> tuple[str, str]:
         if abs(change.value) > change.half_width():
             parts.append(f"{_thicker(change)} under the {hand} hand")
     if not parts:
-        return NO_CHANGE, "no real difference from what is wanted"
+        return NO_CHANGE, "within the error of what is wanted"
     return "changes", joined(parts)
 
 
@@ -185,7 +196,8 @@ def aim_part(visit: Visit, studio: StudioSettings, findings: Findings) -> AimPar
         lines=(
             (
                 f"At {distance} ({condition}) the face looks {side_range(aim.bias_deg, visit.player.handed)} "
-                f"on average. {chance.capitalize()} aims start inside the hole."
+                f"on average. {chance.capitalize()} aims start inside the hole; "
+                f"it may be {hundredths_range(aim.inside_interval)}."
             ),
         ),
     )

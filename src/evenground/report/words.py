@@ -7,7 +7,7 @@ error.
 import math
 from datetime import date
 
-from evenground.estimate import Estimate
+from evenground.estimate import Estimate, Interval
 from evenground.findings import Range
 from evenground.floor import Handed
 from evenground.units import LengthSystem, inch_64ths, show_length, show_range
@@ -21,6 +21,7 @@ __all__ = [
     "diameter_text",
     "estimate_text",
     "heel_range",
+    "hundredths_range",
     "joined",
     "kept_together",
     "length_range",
@@ -82,6 +83,18 @@ def chance_words(probability: float) -> str:
 def kept_together(text: str) -> str:
     """The same words with spaces at which a line never breaks."""
     return text.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def hundredths_range(chance: Interval) -> str:
+    """A range of a chance in hundredths, rounded outwards to five.
+
+    Examples
+    --------
+    >>> hundredths_range(Interval(low=0.26, high=0.78, level=0.95, unit=""))
+    '25 to 80 in a hundred'
+    """
+    low, high = math.floor(chance.low * 20.0 + 1e-9) * 5, math.ceil(chance.high * 20.0 - 1e-9) * 5
+    return f"{max(low, 0)} to {min(high, 100)} in a hundred"
 
 
 def joined(parts: list[str], last: str = "and") -> str:

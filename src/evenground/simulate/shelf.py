@@ -97,7 +97,7 @@ sections = [
 ]
 
 [[grips]]
-mark = "elm slim"
+mark = "elm no. 2"
 length_mm = 264
 mass_g = 41
 core = "0.580 in"
@@ -138,7 +138,7 @@ sections = [
 ]
 
 [[grips]]
-mark = "holm slim round"
+mark = "holm round"
 length_mm = 266
 mass_g = 62
 core = "0.590 in"
