@@ -124,8 +124,8 @@ def _says(elapsed: int, left: int, whole: int) -> str:
     if left == 0:
         return "Every check is done or skipped."
     if over <= 0:
-        return f"What is open takes about {left} minutes: it fits."
-    return f"What is open takes about {left} minutes, {over} more than the hour has left."
+        return f"{left} min of checks open"
+    return f"{left} min of checks open, {over} more than are left"
 
 
 def rest_due(trials_taken: int) -> bool:

@@ -40,7 +40,7 @@ def progress(scene: Scene) -> Progress:
     most = max(counts.values())
     return Progress(
         state="done" if most >= ENOUGH else "partly",
-        count=f"{most} aims",
+        count=str(most),
         enough="Ten aims under one condition.",
     )
 

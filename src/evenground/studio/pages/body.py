@@ -49,10 +49,8 @@ def progress(scene: Scene) -> Progress:
     taken = [s.name for s in body.sizes]
     missing = [name for name in KEY_SIZES if name not in taken]
     if missing or body.mass_kg is None:
-        return Progress(
-            state="partly", count=f"{len(KEY_SIZES) - len(missing)} of {len(KEY_SIZES)} key sizes"
-        )
-    return Progress(state="done", count=f"{len(taken)} sizes", enough="The key sizes are taken.")
+        return Progress(state="partly", count=f"{len(KEY_SIZES) - len(missing)} of {len(KEY_SIZES)}")
+    return Progress(state="done", count=str(len(taken)), enough="The key sizes are taken.")
 
 
 def _doing(scene: Scene) -> Doing:

@@ -13,7 +13,11 @@ def figures(scene: Scene, *groups: str) -> tuple[Fact, ...]:
         return ()
     rows = figure_rows(scene.findings, scene.system)
     return tuple(
-        Fact(what=row.what, figure=row.figure, note=row.readings)
+        Fact(
+            what=row.what,
+            figure=row.figure,
+            note=f"{row.readings} reading{'' if row.readings == '1' else 's'}",
+        )
         for row in rows
         if row.group.lower().startswith(groups)
     )

@@ -22,7 +22,6 @@ WORDS: Mapping[State, str] = {
     "skipped": "left out",
     "not asked": "not asked",
 }
-SHORT = 70
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,11 +83,11 @@ def progress_of(scene: Scene, check: Check) -> Progress:
     skipped = scene.visit.skipped.get(check)
     if skipped is not None:
         if progress.state == "waiting":
-            return Progress(state="skipped", count=skipped[:SHORT], enough=skipped)
+            return Progress(state="skipped", count="left out", enough=skipped)
         return Progress(state="done", count=progress.count, enough=f"ended early: {skipped}")
     reason = not_asked(scene.visit, check)
     if reason is not None and progress.state == "waiting" and _answered(scene, check):
-        return Progress(state="not asked", count=reason, enough=reason)
+        return Progress(state="not asked", count="not asked", enough=reason)
     return progress
 
 

@@ -34,7 +34,7 @@ def progress(scene: Scene) -> Progress:
         return Progress(state="partly" if begun else "waiting")
     return Progress(
         state="done" if pairs >= ENOUGH else "partly",
-        count=f"{pairs} pairs",
+        count=str(pairs),
         enough="Three pairs or more are taken.",
     )
 

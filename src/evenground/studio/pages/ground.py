@@ -45,7 +45,7 @@ def progress(scene: Scene) -> Progress:
     taken = scene.visit.ground
     if not taken:
         return Progress(state="waiting")
-    count = f"{len(taken)} placement{'' if len(taken) == 1 else 's'}"
+    count = str(len(taken))
     if _short(scene) is None:
         return Progress(state="done", count=count, enough="Every standing has its three placements.")
     return Progress(state="partly", count=count)

@@ -39,6 +39,7 @@ def view(scene: Scene) -> CheckView:
         grids=(_set_up(scene),),
         trials=_trials(scene),
         pictures=_pictures(scene, plan),
+        picture_first=True,
         facts=_facts(scene),
         keep=_keep(scene, plan),
         paste=Paste(columns="trial,width_mm,hip_line_deg,family", example="1,412,-1.5,irons"),
@@ -86,10 +87,8 @@ def _plan(scene: Scene) -> PlannedTrial | None:
 def _count(scene: Scene, taken: int) -> str:
     plan = _plan(scene)
     if plan is None:
-        return f"{taken} trials"
-    if plan.confirms:
-        return f"confirming {plan.place} of {plan.of}"
-    return f"trial {taken + 1}" if plan.part == "first widths" else f"trial {plan.place} of {plan.of}"
+        return str(taken)
+    return f"{plan.place - 1} of {plan.of}"
 
 
 def _under(scene: Scene, plan: PlannedTrial | None) -> str:

@@ -68,6 +68,7 @@ def _keep() -> KeepForm:
     return KeepForm(
         kind="own club",
         button="Add this club",
+        in_one=True,
         fields=(
             KeepField(name="mark", label="mark on it", kind="large", once=True),
             KeepField(

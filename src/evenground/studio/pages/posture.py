@@ -44,7 +44,7 @@ def progress(scene: Scene) -> Progress:
         return Progress(state="waiting")
     return Progress(
         state="done" if taken >= len(REPEATS) else "partly",
-        count=f"{taken} addresses",
+        count=str(taken),
         enough="Three addresses are measured.",
     )
 
@@ -90,7 +90,7 @@ def _pictures(scene: Scene) -> tuple[Picture, ...]:
     if drawing is None:
         return ()
     says = "The player from the side with the measured angles; dotted limbs were not measured."
-    return (picture(drawing, says=says, name="figure", wide_px=330.0, margin_px=(120.0, 12.0)),)
+    return (picture(drawing, says=says, name="figure", wide_px=230.0, margin_px=(150.0, 12.0)),)
 
 
 PAGE = CheckPage(check="posture", view=view, progress=progress)

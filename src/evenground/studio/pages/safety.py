@@ -30,7 +30,7 @@ def progress(scene: Scene) -> Progress:
     """How far the check is."""
     if scene.visit.screening is None:
         return Progress(state="waiting")
-    return Progress(state="done", count=scene.visit.screening, enough="The screening is answered.")
+    return Progress(state="done", enough="The screening is answered.")
 
 
 def _doing(scene: Scene) -> Doing:

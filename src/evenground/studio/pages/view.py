@@ -55,6 +55,17 @@ class KeepForm:
     kind: str
     fields: tuple[KeepField, ...]
     button: str = "Keep this trial"
+    in_one: bool = False
+
+    @property
+    def read(self) -> tuple[KeepField, ...]:
+        """What is set and read anew for each trial; all of it when the form is `in_one`."""
+        return tuple(f for f in self.fields if self.in_one or f.kind != "choice")
+
+    @property
+    def conditions(self) -> tuple[KeepField, ...]:
+        """What mostly stays as it is from trial to trial."""
+        return tuple(f for f in self.fields if not self.in_one and f.kind == "choice")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +103,7 @@ class CheckView:
     paste: Paste | None = None
     upload: Upload | None = None
     instrument_slot: str = ""
+    picture_first: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
