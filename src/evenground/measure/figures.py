@@ -17,7 +17,16 @@ from evenground.measure.ground_constants import CONTACT_END, PITCH_FOREFOOT, PIT
 from evenground.measure.recording import FloatArray
 from evenground.measure.sums import foot_sums
 
-__all__ = ["FIGURES", "Figures", "pitch_errors", "stance_figures", "total_cop_mm", "with_errors"]
+__all__ = [
+    "FIGURES",
+    "MIN_SERIES_FRAMES",
+    "Figures",
+    "end_error_mm",
+    "pitch_errors",
+    "stance_figures",
+    "total_cop_mm",
+    "with_errors",
+]
 
 FIGURES = (
     "load_left_percent",
