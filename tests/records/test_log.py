@@ -272,3 +272,14 @@ def test_a_started_visit_sent_twice_is_one_visit(records: str) -> None:
     two = start_visit(whose, day=one.day, visit_id=made, at=NOON)
     assert one == two
     assert Reading.objects.filter(visit=one).count() == len(begun())
+
+
+def test_the_short_way_to_the_log_reads_what_the_models_hold(records: str) -> None:
+    of = with_set_up()
+    blob = put_blob(b"frames", "application/octet-stream")
+    names = {"b.parquet": blob.sha256, "a.toml": blob.sha256}
+    stand = entry("placement", recording="b.parquet", footwear="barefoot", stance="fitted", blobs=names)
+    append(of.pk, stand)
+    void(of.pk, stand.id, "stepped off", new_id=uuid4(), at=NOON)
+    assert entries_of(of.pk) == [r.entry() for r in readings_since(of.pk, 0)]
+    assert [e.kind for e in entries_of(of.pk, kind="placement")] == ["placement", "placement"]

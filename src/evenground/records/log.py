@@ -1,6 +1,6 @@
 """The log of readings: one use case a function, one transaction each; lines are only ever appended."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -8,15 +8,26 @@ from uuid import UUID, uuid5
 
 from django.db import IntegrityError, transaction
 
-from evenground.errors import RecordsError
 from evenground.records.answers import answered
 from evenground.records.assemble import whole
 from evenground.records.audit import note
 from evenground.records.blobs import BlobErasedError, BlobNotFoundError
 from evenground.records.entries import Entry
+from evenground.records.log_errors import (
+    BlobNameTakenError,
+    FileNotGivenError,
+    NotMovableError,
+    OtherKindError,
+    ReadingConflictError,
+    ReadingNotFoundError,
+    ReasonMissingError,
+    VisitNotFoundError,
+    WidthsAlreadyTypedError,
+)
 from evenground.records.merge import HistoryLine, Merged, merged
 from evenground.records.models import Blob, Person, Reading, ReadingBlob, Visit
 from evenground.records.reading_kinds import Kind, kind_named
+from evenground.records.rows import entries_of
 
 __all__ = [
     "Appended",
@@ -40,105 +51,6 @@ __all__ = [
 
 WIDTH_KINDS = ("as arrived", "hip-line trial")
 STAYS = frozenset({"visit", "player", "card line"})
-
-
-class VisitNotFoundError(RecordsError):
-    """There is no such visit."""
-
-    do = "Open the visit from the list of today's visits."
-
-    def __init__(self, visit: str) -> None:
-        super().__init__(visit)
-        self.where = f"visit {visit}"
-        self.what = "There is no such visit."
-
-
-class ReadingNotFoundError(RecordsError):
-    """A reading that is to be corrected, taken back or moved is not in this visit."""
-
-    do = "Load the page again and pick the reading from its history."
-
-    def __init__(self, reading: str) -> None:
-        super().__init__(reading)
-        self.where = f"reading {reading}"
-        self.what = "There is no such reading in this visit."
-
-
-class ReadingConflictError(RecordsError):
-    """A reading was sent under an id that another reading has already."""
-
-    do = "Give each new reading an id of its own; send a reading again only as it was."
-
-    def __init__(self, reading: str) -> None:
-        super().__init__(reading)
-        self.where = f"reading {reading}"
-        self.what = "A reading with this id and another content is stored already."
-
-
-class OtherKindError(RecordsError):
-    """A correction of one kind names a reading of another."""
-
-    do = "Take the wrong reading back and enter the right one."
-
-    def __init__(self, kind: str, corrected: str) -> None:
-        super().__init__(kind, corrected)
-        self.where = f"reading of kind {kind!r}"
-        self.what = f"It cannot correct a reading of kind {corrected!r}."
-
-
-class FileNotGivenError(RecordsError):
-    """A reading names a file without saying which stored file that is."""
-
-    do = "Send the file first, and its digest with the reading."
-
-    def __init__(self, name: str) -> None:
-        super().__init__(name)
-        self.where = name
-        self.what = "The reading names this file but not its digest."
-
-
-class BlobNameTakenError(RecordsError):
-    """Two different files under one name in one visit."""
-
-    do = "Give the new file another name."
-
-    def __init__(self, name: str) -> None:
-        super().__init__(name)
-        self.where = name
-        self.what = "Another file has this name in this visit."
-
-
-class NotMovableError(RecordsError):
-    """A reading that belongs to its visit and nowhere else, or a move to the visit it is in."""
-
-    do = "Correct it where it stands, or pick another visit."
-
-    def __init__(self, kind: str) -> None:
-        super().__init__(kind)
-        self.where = f"reading of kind {kind!r}"
-        self.what = "It cannot be moved there."
-
-
-class ReasonMissingError(RecordsError):
-    """A reading was to be taken back or moved without saying why."""
-
-    do = "Say in a few words why; the history shows it."
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.where = "reason"
-        self.what = "The reason is missing."
-
-
-class WidthsAlreadyTypedError(RecordsError):
-    """How widths are given was to be changed after some were typed that way."""
-
-    do = "Keep it as it is, or take the widths back first and enter them again."
-
-    def __init__(self, convention: str, typed: int) -> None:
-        super().__init__(convention, typed)
-        self.where = "width_convention"
-        self.what = f"{typed} width(s) of this visit were typed as {convention!r} already."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,12 +214,8 @@ def readings_since(visit_id: UUID, seq: int) -> list[Reading]:
 
     Places are given while the visit is locked, so a lower one never appears after a higher one.
     """
-    return list(_with_files(Reading.objects.filter(visit_id=visit_id, seq__gt=seq).order_by("seq")))
-
-
-def entries_of(visit_id: UUID) -> list[Entry]:
-    """A visit's whole log in plain form, in server order."""
-    return [reading.entry() for reading in readings_since(visit_id, 0)]
+    newer = Reading.objects.filter(visit_id=visit_id, seq__gt=seq).order_by("seq")
+    return list(newer.prefetch_related("blob_links"))
 
 
 def insert(visit: Visit, entry: Entry, *, person: Person | None) -> Reading:
@@ -413,16 +321,10 @@ def _lacks(visit: Visit, kind: Kind, entry: Entry) -> str | None:
     """What the entry that a reading belongs to still lacks, in words."""
     if entry.void_reason is not None:
         return None
-    same = _with_files(Reading.objects.filter(visit=visit, kind=kind.name).order_by("seq"))
     payload = kind.upcast(entry.version, entry.payload)
-    slot = merged(r.entry() for r in same).slot(kind.name, payload)
+    slot = merged(entries_of(visit.pk, kind=kind.name)).slot(kind.name, payload)
     said = None if slot is None else whole(slot)
     return said if isinstance(said, str) else None
-
-
-def _with_files(readings: Any) -> Iterable[Reading]:
-    found: Iterable[Reading] = readings.prefetch_related("blob_links")
-    return found
 
 
 def _void_entry(old: Entry, reason: str, *, new_id: UUID, at: datetime, by: str, device: str) -> Entry:
