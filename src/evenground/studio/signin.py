@@ -30,7 +30,7 @@ BY_ADDRESS = Throttle(most=10, window_s=60.0)
 BY_NAME = Throttle(most=10, window_s=60.0)
 ALTOGETHER = Throttle(most=60, window_s=60.0)
 _HASHING = threading.BoundedSemaphore(2)
-"""Two checks at once take 128 MiB; a third waits (ours)."""
+"""Two checks at once take some 200 MiB; a third waits (ours)."""
 _WAIT_S = 5.0
 
 

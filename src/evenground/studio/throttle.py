@@ -1,4 +1,4 @@
-"""How often something may be tried: counted before any password is hashed, since one check takes 64 MiB."""
+"""How often something may be tried: counted before any password is hashed, since one check takes 100 MiB."""
 
 import threading
 import time
