@@ -1,6 +1,7 @@
 """View models to PDF: typst does the setting, the words and figures come as JSON, never as markup."""
 
 import json
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ __all__ = [
     "PaperNotSetError",
     "build_sheet_pdf",
     "font_folders",
+    "paper_again",
     "setup_card_pdf",
     "width_strip_pdf",
 ]
@@ -82,6 +84,15 @@ def width_strip_pdf(view: StripView) -> bytes:
 def build_sheet_pdf(view: BuildView) -> bytes:
     """The workshop's build sheet."""
     return _set("build", "build sheet", view)
+
+
+def paper_again(name: str, plain: Mapping[str, Any]) -> bytes:
+    """Set ``setup-card``, ``width-strip`` or ``build-sheet`` once more from the plain form of its view.
+
+    A signed card keeps that form, so that it is printed again to the byte without working anything out.
+    """
+    templates = {"setup-card": "card", "width-strip": "strip", "build-sheet": "build"}
+    return _set(templates[name], name.replace("-", " "), plain)
 
 
 def _set(template: str, page: str, view: Any) -> bytes:

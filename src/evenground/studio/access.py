@@ -79,6 +79,14 @@ ACCESS: Mapping[str, Rule] = {
     "visit": _HANDS,
     "visit:": _HANDS,
     "visit:news": _LOOKS_AGAIN,
+    # Cards: everybody reads and prints, teachers decide and sign
+    "card": _HANDS,
+    "card-line": _TEACHER,
+    "card-accept-rest": _TEACHER,
+    "card-sign": _TEACHER,
+    "card-draft-paper": _HANDS,
+    "card-signed": _HANDS,
+    "card-signed-paper": _HANDS,
     # The person signed in
     "me": _HANDS,
     "me-password": _HANDS,

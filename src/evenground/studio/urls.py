@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from evenground.studio.pages import door, files, me, people, players, studio, today, visit
+from evenground.studio.pages import card, door, files, me, people, players, studio, today, visit
 
 handler400 = "evenground.studio.pages.problems.odd_request"
 handler403 = "evenground.studio.pages.problems.no_entry"
@@ -40,6 +40,19 @@ PLAYERS: list[URLPattern | URLResolver] = [
     ),
     path("files/<str:sha256>", files.file, name="file"),
 ]
+CARDS: list[URLPattern | URLResolver] = [
+    path("visits/<uuid:visit_id>/card", card.card, name="card"),
+    path("visits/<uuid:visit_id>/card/line", card.decide_line, name="card-line"),
+    path("visits/<uuid:visit_id>/card/accept-rest", card.accept_rest, name="card-accept-rest"),
+    path("visits/<uuid:visit_id>/card/sign", card.sign_now, name="card-sign"),
+    path("visits/<uuid:visit_id>/card/draft/<slug:name>.pdf", card.draft_paper, name="card-draft-paper"),
+    path("visits/<uuid:visit_id>/card/<int:number>", card.signed, name="card-signed"),
+    path(
+        "visits/<uuid:visit_id>/card/<int:number>/<slug:name>.pdf",
+        card.signed_file,
+        name="card-signed-paper",
+    ),
+]
 VISITS: list[URLPattern | URLResolver] = [
     path("visits/<uuid:visit_id>/", visit.visit, name="visit"),
     path("visits/<uuid:visit_id>/", include("evenground.studio.pages.urls")),
@@ -73,6 +86,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *DOOR,
     *TODAY,
     *PLAYERS,
+    *CARDS,
     *VISITS,
     *PERSON,
     *STUDIO,
