@@ -104,7 +104,7 @@ def turned_away(client: Client, method: str, address: str) -> bool:
     """Whether the door said no: by role, or by sending to the sign-in."""
     answer = getattr(client, method)(address)
     away = answer.status_code == 302 and answer.headers["Location"].startswith("/sign-in?next")
-    return answer.status_code == 403 or away
+    return bool(answer.status_code == 403 or away)
 
 
 def test_the_table_names_every_address_once() -> None:

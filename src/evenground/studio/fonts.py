@@ -32,12 +32,12 @@ def _cut(package: str, file: str) -> bytes:
     options.flavor = "woff"
     options.layout_features = FEATURES
     options.hinting = False
-    font = subset.load_font(str(folder / file), options)
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=SIGNS | {ord(c) for c in MORE_SIGNS})
-    cutter.subset(font)
     out = BytesIO()
-    subset.save_font(font, out, options)
+    with subset.load_font(str(folder / file), options) as font:
+        cutter.subset(font)
+        subset.save_font(font, out, options)
     return out.getvalue()
 
 
