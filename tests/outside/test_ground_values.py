@@ -6,10 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evenground.estimate import Estimate
 from evenground.measure.contact import find_contact
 from evenground.measure.feet import arch_index, toe_out_deg, toe_spacing_mm
 from evenground.measure.ground import Ground, centre_of_pressure, describe
+from evenground.measure.load_split import load_split
 from evenground.measure.recording import FloatArray, MatRecording
 
 # Prints: Pataky et al. 2011, Gait & Posture 33:418 (MUN104, MIT licence), average of 104 people, put
@@ -113,9 +113,10 @@ def test_load_and_cop_of_two_forces_are_the_worked_ones() -> None:
     found = centre_of_pressure(frame, 10.0, 10.0)
     assert found is not None
     assert found[0] - 15.5 * 10.0 == pytest.approx(-7.5, abs=1e-9)
-    left = 100.0 * 420.0 / 800.0
-    assert left == pytest.approx(52.5, abs=1e-9)
-    assert Estimate(value=left, se=0.0, unit="%").scaled(2.0).shifted(-100.0).value == pytest.approx(5.0)
+    split = load_split(420.0, 380.0)
+    assert split.left_percent == pytest.approx(52.5, abs=1e-9)
+    assert split.difference_percent == pytest.approx(5.0, abs=1e-9)
+    assert split.symmetry_index_percent == pytest.approx(10.0, abs=1e-9)
 
 
 def test_an_empty_frame_has_no_centre_of_pressure() -> None:

@@ -19,6 +19,7 @@ from evenground.measure.autocorrelation import (
 from evenground.measure.recording import FloatArray
 from evenground.measure.sway import (
     ellipse_area_mm2,
+    ellipse_axes,
     mean_distance_mm,
     noise_velocity_mm_s,
     path_length_mm,
@@ -133,6 +134,16 @@ def test_chi_square_and_standard_ellipses_follow_from_ours() -> None:
     skew = np.array([[25.0, 12.0], [12.0, 16.0]])
     area = ellipse_area_mm2(shaped(3000, skew)) / prediction_factor(3000)
     assert -2.0 * math.log(0.05) * area == pytest.approx(301.164, abs=1e-3)
+
+
+def test_axes_of_the_ellipse_are_the_worked_ones() -> None:
+    # check-values ell-2: eigenvalues 33.3160 and 7.6840, long axis 34.722 deg from x; tolerance 1e-3
+    points = shaped(3000, np.array([[25.0, 12.0], [12.0, 16.0]]))
+    axes = ellipse_axes(points)
+    assert axes.major_mm**2 / prediction_factor(3000) == pytest.approx(33.3160, abs=1e-3)
+    assert axes.minor_mm**2 / prediction_factor(3000) == pytest.approx(7.6840, abs=1e-3)
+    assert axes.axis_deg == pytest.approx(34.722, abs=1e-3)
+    assert np.pi * axes.major_mm * axes.minor_mm == pytest.approx(ellipse_area_mm2(points), rel=1e-9)
 
 
 def test_six_points_give_the_worked_path_distance_and_area() -> None:

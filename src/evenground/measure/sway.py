@@ -18,9 +18,11 @@ from evenground.measure.ground_constants import ELLIPSE_LEVEL
 from evenground.measure.recording import FloatArray
 
 __all__ = [
+    "EllipseAxes",
     "Sway",
     "TooShortForSwayError",
     "ellipse_area_mm2",
+    "ellipse_axes",
     "mean_distance_mm",
     "noise_velocity_mm_s",
     "path_length_mm",
@@ -97,6 +99,27 @@ def ellipse_area_mm2(cop_mm: FloatArray) -> float:
     """
     det = float(np.linalg.det(np.cov(cop_mm.T)))
     return math.pi * prediction_factor(len(cop_mm)) * math.sqrt(max(det, 0.0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EllipseAxes:
+    """Half lengths of the 95 % prediction ellipse, and the turn of the long one from x."""
+
+    major_mm: float
+    minor_mm: float
+    axis_deg: float
+
+
+def ellipse_axes(cop_mm: FloatArray) -> EllipseAxes:
+    """Axes of the 95 % prediction ellipse; (T, 2) in millimetres, T at least 3.
+
+    ``sqrt(k eigenvalue)`` of the sample covariance with k `prediction_factor(n)`; the long axis in (-90, 90].
+    """
+    values, vectors = np.linalg.eigh(np.cov(cop_mm.T))
+    minor, major = np.sqrt(prediction_factor(len(cop_mm)) * np.maximum(values, 0.0))
+    turn = math.degrees(math.atan2(vectors[1, 1], vectors[0, 1]))
+    folded = turn - 180.0 if turn > 90.0 else turn + 180.0 if turn <= -90.0 else turn
+    return EllipseAxes(major_mm=float(major), minor_mm=float(minor), axis_deg=folded)
 
 
 def noise_velocity_mm_s(sd_mm: float, rate_hz: float) -> float:
