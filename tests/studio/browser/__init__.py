@@ -1,0 +1,1 @@
+"""The studio app in a real browser."""

@@ -1,0 +1,75 @@
+"""Chromium, a served studio, and a page at a visit's check."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from pytest_django import DjangoDbBlocker
+
+from tests.studio.browser.live import Live
+
+QUIET = (
+    "--no-sandbox",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+    "--no-first-run",
+)
+Opened = Callable[..., Page]
+
+
+@pytest.fixture(scope="session")
+def live(tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBlocker) -> Iterator[Live]:
+    """A served studio for all tests of this folder; each starts visits of its own."""
+    studio = Live(tmp_path_factory.mktemp("live") / "home", django_db_blocker.unblock)
+    yield studio
+    studio.close()
+
+
+@pytest.fixture(scope="session")
+def played() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(played: Playwright) -> Iterator[Browser]:
+    """Debian's Chromium, or the one that playwright brought."""
+    found = shutil.which("chromium") or played.chromium.executable_path
+    if not Path(found).exists():
+        reason = "no Chromium on this machine: install the package chromium"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    browser = played.chromium.launch(executable_path=found, args=list(QUIET))
+    yield browser
+    browser.close()
+
+
+@pytest.fixture
+def at(live: Live, chromium: Browser) -> Iterator[Opened]:
+    """Open a check of a visit in a browser of its own; errors of its scripts fail the test."""
+    contexts: list[BrowserContext] = []
+    errors: list[str] = []
+
+    def opened(visit: UUID, slug: str, **options: Any) -> Page:
+        options.setdefault("viewport", {"width": 1280, "height": 800})
+        context = chromium.new_context(**options)
+        contexts.append(context)
+        context.add_cookies([{"name": "evenground", "value": live.cookie(), "url": live.address}])
+        page = context.new_page()
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.set_default_timeout(15_000)
+        page.goto(f"{live.address}/visits/{visit}/{slug}/")
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    assert errors == []
