@@ -1,0 +1,137 @@
+"""The commands that serve: the port, the first owner, a restart, TLS on the network, an endless body."""
+
+import os
+import re
+import signal
+import socket
+import ssl
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import httpx
+import pytest
+
+from evenground.studio.serving import PortInUseError, take_port
+from tests.studio.conftest import PASSWORD
+
+RUN = [sys.executable, "-m", "evenground"]
+
+
+def clean_environment() -> dict[str, str]:
+    return {k: v for k, v in os.environ.items() if not k.startswith(("EVENGROUND_", "DJANGO_"))}
+
+
+@contextmanager
+def served(*options: str, until: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
+    """Start a command, wait for a line of its own, give all it said; end it as the system would."""
+    process = subprocess.Popen(
+        [*RUN, *options], stdout=subprocess.PIPE, text=True, env=clean_environment(), bufsize=1
+    )
+    assert process.stdout is not None
+    said: list[str] = []
+    try:
+        for line in process.stdout:
+            said.append(line)
+            if line.startswith(until):
+                break
+        yield "".join(said), process
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
+def posted(client: httpx.Client, address: str, **fields: str) -> httpx.Response:
+    """Fill in the form of a page and send it."""
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', client.get(address).text)
+    assert token is not None
+    origin = str(client.base_url).rstrip("/")
+    body = {"csrfmiddlewaretoken": token[1], **fields}
+    return client.post(address, data=body, headers={"Origin": origin, "Referer": f"{origin}{address}"})
+
+
+def test_a_port_in_use_is_named_with_the_way_out() -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        done = subprocess.run(
+            [*RUN, "serve", "--port", str(port)],
+            capture_output=True,
+            text=True,
+            check=False,
+            env=clean_environment(),
+        )
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith(f"port {port}: This port cannot be opened: ")
+    assert done.stderr.rstrip().endswith("choose another one with --port.")
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_port_is_free_again_when_its_socket_is_closed() -> None:
+    first = take_port("127.0.0.1", 0)
+    port = first.getsockname()[1]
+    with pytest.raises(PortInUseError):
+        take_port("127.0.0.1", port)
+    first.close()
+    take_port("127.0.0.1", port).close()
+
+
+def test_the_printed_link_makes_the_owner_who_is_still_signed_in_after_a_restart(tmp_path: Path) -> None:
+    options = ("serve", "--port", "0", "--data", str(tmp_path / "home"))
+    with served(*options, until="This studio has no owner") as (said, _):
+        link = re.search(r"(http://127\.0\.0\.1:\d+)(/link/\S+)", said)
+        assert link is not None
+        client = httpx.Client(base_url=link[1])
+        made = posted(client, link[2], name="Wren Aldercote", sign_in="wren", password=PASSWORD)
+        assert (made.status_code, made.headers["location"]) == (302, "/")
+        assert client.get("/").status_code == 200
+        endless = client.post("/sign-in", content=(bytes(1024) for _ in range(4096)))
+        assert endless.status_code == 413
+    with served(*options, until="records in") as (said, _):
+        assert "no owner" not in said
+        again = re.search(r"http://127\.0\.0\.1:\d+", said)
+        assert again is not None
+        page = httpx.get(f"{again[0]}/", cookies=dict(client.cookies))
+        assert "Wren Aldercote" in page.text
+    client.close()
+    assert (tmp_path / "home").stat().st_mode & 0o077 == 0
+
+
+def test_the_network_is_served_over_tls_with_secure_cookies_and_pairing(tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    with served("serve", "--lan", "--port", "0", "--data", str(home), until="This studio has no owner") as (
+        said,
+        _,
+    ):
+        assert re.search(r"^certificate [0-9A-F ]{79}$", said, re.MULTILINE)
+        link = re.search(r"(https://127\.0\.0\.1:\d+)(/link/\S+)", said)
+        outside = re.search(r"network at (https://\S+);", said)
+        assert link is not None
+        assert outside is not None
+        trusted = ssl.create_default_context(cafile=home / "tls" / "certificate.pem")
+        with httpx.Client(base_url=link[1], verify=trusted) as client:
+            made = posted(client, link[2], name="Wren Aldercote", sign_in="wren", password=PASSWORD)
+            assert made.status_code == 302
+            assert "; Secure" in made.headers["set-cookie"]
+            assert client.get("/", headers={"Host": "elsewhere.example"}).status_code == 400
+            shown = posted_pair(client)
+            assert "fingerprint" in shown.text
+        with pytest.raises(httpx.HTTPError):
+            httpx.get(link[1].replace("https", "http"))
+
+
+def posted_pair(client: httpx.Client) -> httpx.Response:
+    """Ask for a pairing code from the person's own page."""
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', client.get("/me").text)
+    assert token is not None
+    origin = str(client.base_url).rstrip("/")
+    return client.post(
+        "/devices/pair",
+        data={"csrfmiddlewaretoken": token[1]},
+        headers={"Referer": f"{origin}/me", "Origin": origin},
+    )
