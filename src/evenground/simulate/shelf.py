@@ -138,7 +138,7 @@ sections = [
 ]
 
 [[grips]]
-mark = "holm round"
+mark = "holm no. 2"
 length_mm = 266
 mass_g = 62
 core = "0.590 in"
