@@ -32,7 +32,7 @@ def file(tmp_path: Path, text: str | bytes) -> Path:
         TABLE.replace(",", "\t"),
         TABLE.replace(",", ";"),
         TABLE.replace(",", "  "),
-        gzip.compress(TABLE.encode()),
+        gzip.compress(TABLE.encode(), mtime=0),
         "z,y,x,t\n9,2.0,1.0,0\n9,2.5,1.5,0.02\n9,3.0,1.0,0.04\n",
     ],
 )
