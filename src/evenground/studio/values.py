@@ -75,8 +75,12 @@ def value_from(
 
 
 def _holds(info: FieldInfo, wanted: type) -> bool:
-    many = (info.annotation, *get_args(info.annotation))
-    return wanted in many
+    return wanted in _within(info.annotation)
+
+
+def _within(annotation: Any) -> tuple[Any, ...]:
+    """An annotation and all that it is made of."""
+    return (annotation, *(found for inner in get_args(annotation) for found in _within(inner)))
 
 
 def _yes_no(name: str, said: str) -> bool:

@@ -18,7 +18,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.core.management import call_command
-from django.test import Client
+from django.test import Client, override_settings
 
 from evenground.records.log import entries_of
 from evenground.records.merge import Merged, merged
@@ -59,7 +59,8 @@ class Live:
         """Run something on the studio's records."""
 
         def asked() -> T:
-            with self._unblock(), database(sqlite(self.folder)):
+            files = override_settings(BLOB_FOLDER=self.folder / "blobs")
+            with self._unblock(), database(sqlite(self.folder)), files:
                 return ask()
 
         return self._desk.submit(asked).result()
