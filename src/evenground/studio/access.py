@@ -50,6 +50,7 @@ _HANDS = Rule(roles=EVERYONE)
 _LOOKS_AGAIN = Rule(roles=EVERYONE, passive=True)
 _TEACHER = Rule(roles=TEACHERS)
 _OWNER = Rule(roles=OWNER)
+_PROGRAM = Rule(asks_itself=True, unpaired=True, passive=True)
 
 ACCESS: Mapping[str, Rule] = {
     # The door
@@ -87,6 +88,12 @@ ACCESS: Mapping[str, Rule] = {
     "card-draft-paper": _HANDS,
     "card-signed": _HANDS,
     "card-signed-paper": _HANDS,
+    # The interface for scripts: each request shows its own token; people read the documentation
+    "api:": _PROGRAM,
+    "api:openapi-view": _HANDS,
+    "api:openapi-json": _HANDS,
+    "tokens": _TEACHER,
+    "token-end": _TEACHER,
     # The person signed in
     "me": _HANDS,
     "me-password": _HANDS,

@@ -8,9 +8,19 @@ from django.contrib.sessions.base_session import AbstractBaseSession, BaseSessio
 from django.db import models
 from django.utils import timezone
 
-from evenground.records.models import Person, Role
+from evenground.records.models import Person, Role, Visit
 
-__all__ = ["DeskSession", "DeskSessionManager", "LinkPurpose", "OneTimeLink", "PairedDevice", "PairingCode"]
+__all__ = [
+    "DeskSession",
+    "DeskSessionManager",
+    "DeviceToken",
+    "LinkPurpose",
+    "LivePart",
+    "LiveRecording",
+    "OneTimeLink",
+    "PairedDevice",
+    "PairingCode",
+]
 
 
 class PairedDevice(models.Model):
@@ -92,3 +102,56 @@ class PairingCode(models.Model):
 
     def __str__(self) -> str:
         return f"pairing code of {self.made_at:%Y-%m-%d %H:%M}"
+
+
+class DeviceToken(models.Model):
+    """What a studio's own script shows when it sends readings of one visit; only the hash is kept."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    token_hash = models.CharField(max_length=64, unique=True)
+    name = models.CharField(max_length=80)
+    visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="device_tokens")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="device_tokens")
+    made_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True)
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-made_at"]
+
+    def __str__(self) -> str:
+        return f"{self.name}, until {self.expires_at:%Y-%m-%d %H:%M}"
+
+
+class LiveRecording(models.Model):
+    """A recording that comes in piece by piece; once whole it becomes a file and a reading like any other."""
+
+    id = models.UUIDField(primary_key=True, editable=False)
+    visit = models.ForeignKey(Visit, on_delete=models.CASCADE, related_name="live_recordings")
+    head = models.JSONField()
+    begun_at = models.DateTimeField(default=timezone.now)
+    done_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return str(self.id)
+
+
+class LivePart(models.Model):
+    """Some frames of a live recording, from frame `first` on, as they came; never changed."""
+
+    recording = models.ForeignKey(LiveRecording, on_delete=models.CASCADE, related_name="parts")
+    first = models.IntegerField()
+    count = models.IntegerField()
+    digest = models.CharField(max_length=64)
+    time_s = models.JSONField()
+    cells = models.BinaryField()
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["first"]
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["recording", "first"], name="live_part_once_a_frame")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.recording_id} from frame {self.first}"

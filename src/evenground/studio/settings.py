@@ -31,6 +31,7 @@ INSTALLED_APPS = [
     "django_htmx",
     "axes",
     "csp",
+    "ninja",  # the files of the interface's documentation page
     "evenground.records",
     "evenground.studio",
 ]

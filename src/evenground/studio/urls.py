@@ -2,7 +2,8 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from evenground.studio.pages import card, door, files, me, people, players, studio, today, visit
+from evenground.studio.api import api
+from evenground.studio.pages import card, devices, door, files, me, people, players, studio, today, visit
 
 handler400 = "evenground.studio.pages.problems.odd_request"
 handler403 = "evenground.studio.pages.problems.no_entry"
@@ -53,6 +54,11 @@ CARDS: list[URLPattern | URLResolver] = [
         name="card-signed-paper",
     ),
 ]
+DEVICES: list[URLPattern | URLResolver] = [
+    path("visits/<uuid:visit_id>/devices", devices.tokens, name="tokens"),
+    path("visits/<uuid:visit_id>/devices/<uuid:token_id>/end", devices.token_end, name="token-end"),
+    path("api/", api.urls),
+]
 VISITS: list[URLPattern | URLResolver] = [
     path("visits/<uuid:visit_id>/", visit.visit, name="visit"),
     path("visits/<uuid:visit_id>/", include("evenground.studio.pages.urls")),
@@ -87,6 +93,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *TODAY,
     *PLAYERS,
     *CARDS,
+    *DEVICES,
     *VISITS,
     *PERSON,
     *STUDIO,
