@@ -13,12 +13,24 @@
     // A closed lid stops timers: the clock is asked again whenever the page comes back.
     const look = function () {
       if (Date.now() - last > minutes * 60000) {
-        document.dispatchEvent(new CustomEvent("evenground:resting"));
-        window.location.assign("/unlock?next=" + encodeURIComponent(location.pathname + location.search));
+        last = Date.now();
+        lock();
       }
     };
     window.setInterval(look, 15000);
     document.addEventListener("visibilitychange", look);
+  }
+
+  // The server locks the session; the page is left only once it has, so that going back shows nothing either.
+  async function lock() {
+    const headers = JSON.parse(document.body.getAttribute("hx-headers") || "{}");
+    const here = encodeURIComponent(location.pathname + location.search);
+    try {
+      const answer = await fetch("/lock", { method: "POST", headers: headers, redirect: "manual" });
+      if (answer.status < 500) { window.location.replace("/unlock?next=" + here); }
+    } catch (gone) {
+      document.documentElement.dataset.locked = "true";
+    }
   }
 
   function closeMenus(event) {
