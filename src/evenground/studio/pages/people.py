@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
@@ -86,7 +87,8 @@ def people(request: HttpRequest) -> HttpResponse:
 def _show_link(request: HttpRequest, row: Person) -> HttpResponse:
     token = make_link(LinkPurpose.SET_PASSWORD, person=row, minutes=LINK_MINUTES)
     note(person_of(request), "made a link", what="person", object_id=str(row.pk))
-    address = request.build_absolute_uri(reverse("link", args=[token]))
+    path = reverse("link", args=[token])
+    address = f"{settings.LAN_ADDRESS}{path}" if settings.LAN_ADDRESS else request.build_absolute_uri(path)
     return render(request, "studio/person-link.html", {"somebody": row, "address": address})
 
 

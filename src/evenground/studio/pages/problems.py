@@ -68,7 +68,9 @@ def no_entry(request: HttpRequest, exception: Exception | None = None) -> HttpRe
 
 def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Answer an address that leads nowhere."""
-    return _page(request, "There is nothing at this address.", "Go back to Today.", 404)
+    return _page(
+        request, "There is nothing at this address.", "It was mistyped, or what stood here is gone.", 404
+    )
 
 
 def broken(request: HttpRequest) -> HttpResponse:
