@@ -8,6 +8,7 @@ from typing import Any
 
 from evenground.records.merge import Merged
 from evenground.records.reading_kinds import kind_named
+from evenground.studio.pages.tally import values_had, who_wrote
 from evenground.studio.typed import Control, show_stored, unit_of
 from evenground.units import LengthSystem
 
@@ -164,7 +165,7 @@ def cell(
     """The field of a spot with the value that shows, who gave it, and how many stand behind it."""
     slot = log.slot(spot.kind, spot.keys)
     shown = None if slot is None else slot.shown.get(spot.field)
-    history = log.history(spot.kind, spot.keys, spot.field)
+    had = values_had(log, spot.kind, kind_named(spot.kind).key_of(spot.keys), spot.field)
     options = YES_NO if control == "yes or no" else tuple((c, c) for c in choices)
     return Cell(
         spot=spot,
@@ -174,7 +175,7 @@ def cell(
         unit=unit_of(spot.field, system) if control == "size" else "",
         text="" if shown is None else show_stored(spot.field, shown.value, system),
         reading="" if shown is None else str(shown.reading),
-        by=next((line.entry.by for line in history if line.became == "shown"), ""),
-        earlier=sum(line.became != "shown" for line in history),
+        by="" if shown is None else who_wrote(log, shown.reading),
+        earlier=had - (shown is not None),
         hint=hint,
     )

@@ -107,13 +107,14 @@ class Sender:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Saved:
-    """What became of a field: the reading that now shows there, or None when it was emptied.
+    """What became of a field: the reading that now shows there and its value, nothing when it was emptied.
 
     `overlap` is the reading that somebody else put there since the page was drawn.
     """
 
     seq: int
     reading: str
+    value: float | int | str | bool | None = None
     overlap: Entry | None = None
     unfinished: str | None = None
 
@@ -155,7 +156,7 @@ def save_field(row: Visit, sent: SentField, log: Merged, system: LengthSystem, s
     kind = kind_named(sent.kind)
     before = _stored(row.pk, sent.id)
     if before is not None:
-        return Saved(seq=before.seq, reading=str(before.pk))
+        return Saved(seq=before.seq, reading=str(before.pk), value=before.payload.get(sent.field))
     slot = log.slot(sent.kind, sent.keys)
     shown = None if slot is None else slot.shown.get(sent.field)
     seen_other = shown is not None and str(shown.reading) != sent.seen
@@ -165,7 +166,11 @@ def save_field(row: Visit, sent: SentField, log: Merged, system: LengthSystem, s
     value = value_from(kind, sent.field, sent.text, system, label=sent.label, word=sent.word)
     done = append(row.pk, _entry(sent, kind, {**sent.keys, sent.field: value}, sender), person=sender.person)
     return Saved(
-        seq=done.reading.seq, reading=str(done.reading.pk), overlap=overlap, unfinished=done.unfinished
+        seq=done.reading.seq,
+        reading=str(done.reading.pk),
+        value=value,
+        overlap=overlap,
+        unfinished=done.unfinished,
     )
 
 

@@ -20,10 +20,10 @@ from evenground.studio.working import WORKBENCH, Standing
 from evenground.units import LengthSystem
 from evenground.visit import StudioSnapshot, Visit
 
-__all__ = ["Scene", "scene_of", "visit_row"]
+__all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_row"]
 
 KEPT = 16
-PATIENCE_S = 0.08
+PATIENCE_S = 0.04
 """What a page waits for findings before it shows what it has: under what a person notices (ours)."""
 
 
@@ -112,6 +112,16 @@ def scene_of(row: VisitRow, *, patience_s: float = PATIENCE_S) -> Scene:
         studio=studio_from(studio_file(row.snapshot)),
         now=timezone.now(),
     )
+
+
+def log_of(row: VisitRow) -> Merged:
+    """The visit's log alone, for whoever only adds to it."""
+    return _log_of(row).merged
+
+
+def system_of(row: VisitRow) -> LengthSystem:
+    """How the studio liked its lengths when the visit began."""
+    return studio_file(row.snapshot).settings.units
 
 
 def _log_of(row: VisitRow) -> _Log:

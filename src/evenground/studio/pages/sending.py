@@ -27,10 +27,11 @@ from evenground.studio.pages.saving import (
     save_trial,
     take_back,
 )
-from evenground.studio.pages.scene import Scene, scene_of, visit_row
+from evenground.studio.pages.scene import log_of, system_of, visit_row
 from evenground.studio.pages.tables import SentTable, save_table
 from evenground.studio.pages.uploads import save_recording
 from evenground.studio.typed import show_stored
+from evenground.units import LengthSystem
 
 __all__ = ["field", "recording", "skip", "table", "takeback", "trial"]
 
@@ -88,23 +89,18 @@ def _saved(saved: Saved, **more: Any) -> JsonResponse:
 def field(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Save one field; the answer is what is stored, in the studio's unit."""
     sent = _sent(request, SentField)
-    scene = scene_of(visit_row(visit_id), patience_s=0.0)
-    saved = save_field(scene.row, sent, scene.log, scene.system, _sender(request))
-    after = scene_of(visit_row(visit_id), patience_s=0.0)
-    return _saved(saved, text=_shown(after, sent), overlap=_overlap(saved, sent, scene))
+    row = visit_row(visit_id)
+    system = system_of(row)
+    saved = save_field(row, sent, log_of(row), system, _sender(request))
+    text = show_stored(sent.field, saved.value, system)
+    return _saved(saved, text=text, overlap=_overlap(saved, sent, system))
 
 
-def _shown(scene: Scene, sent: SentField) -> str:
-    slot = scene.log.slot(sent.kind, sent.keys)
-    shown = None if slot is None else slot.shown.get(sent.field)
-    return "" if shown is None else show_stored(sent.field, shown.value, scene.system)
-
-
-def _overlap(saved: Saved, sent: SentField, scene: Scene) -> str:
+def _overlap(saved: Saved, sent: SentField, system: LengthSystem) -> str:
     """That somebody else wrote here meanwhile, in a sentence; empty when nobody did."""
     if saved.overlap is None:
         return ""
-    theirs = show_stored(sent.field, saved.overlap.payload.get(sent.field), scene.system)
+    theirs = show_stored(sent.field, saved.overlap.payload.get(sent.field), system)
     who = saved.overlap.by or "Another screen"
     return f"{who} wrote {theirs} here meanwhile. Yours shows; theirs is in the history."
 
@@ -113,25 +109,25 @@ def _overlap(saved: Saved, sent: SentField, scene: Scene) -> str:
 @_answering
 def trial(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Keep one whole trial."""
-    scene = scene_of(visit_row(visit_id), patience_s=0.0)
-    return _saved(save_trial(scene.row, _sent(request, SentTrial), scene.system, _sender(request)))
+    row = visit_row(visit_id)
+    return _saved(save_trial(row, _sent(request, SentTrial), system_of(row), _sender(request)))
 
 
 @require_POST
 @_answering
 def table(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Save a pasted table, all rows or none."""
-    scene = scene_of(visit_row(visit_id), patience_s=0.0)
-    count = save_table(scene, _sent(request, SentTable), _sender(request))
-    return JsonResponse({"state": "saved", "seq": scene.seq, "rows": count})
+    row = visit_row(visit_id)
+    count = save_table(row, _sent(request, SentTable), _sender(request))
+    return JsonResponse({"state": "saved", "seq": row.last_seq, "rows": count})
 
 
 @require_POST
 @_answering
 def skip(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Leave a check out with a reason, or ask it after all."""
-    scene = scene_of(visit_row(visit_id), patience_s=0.0)
-    return _saved(save_skip(scene.row, _sent(request, SentSkip), scene.log, _sender(request)))
+    row = visit_row(visit_id)
+    return _saved(save_skip(row, _sent(request, SentSkip), log_of(row), _sender(request)))
 
 
 @require_POST

@@ -11,8 +11,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from evenground.capture.aim_trials import read_aims
 from evenground.capture.trials import read_trials
 from evenground.errors import CaptureError
+from evenground.records.models import Visit
 from evenground.studio.pages.saving import Sender, save_rows
-from evenground.studio.pages.scene import Scene
 
 __all__ = ["NoTableError", "SentTable", "save_table"]
 
@@ -40,7 +40,7 @@ class SentTable(BaseModel):
     text: Annotated[str, Field(max_length=200_000)]
 
 
-def save_table(scene: Scene, sent: SentTable, sender: Sender) -> int:
+def save_table(row: Visit, sent: SentTable, sender: Sender) -> int:
     """Save every row of a pasted table; gives how many were new.
 
     Raises
@@ -55,7 +55,7 @@ def save_table(scene: Scene, sent: SentTable, sender: Sender) -> int:
         file = Path(folder) / "pasted table"
         file.write_text(_commas(sent.text), "utf-8")
         rows = reader(file)
-    return save_rows(scene.row, sent.id, rows, sender)
+    return save_rows(row, sent.id, rows, sender)
 
 
 def _commas(text: str) -> str:

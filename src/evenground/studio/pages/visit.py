@@ -1,11 +1,14 @@
 """A visit's pages: the frame, the open check in it, and the news that keep every screen the same."""
 
+from collections import OrderedDict
 from dataclasses import dataclass
+from threading import Lock
 from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
@@ -21,6 +24,9 @@ from evenground.visit import CHECKS, Check
 __all__ = ["check", "history", "news", "visit"]
 
 NOTHING_NEW = 204
+KEPT = 24
+_drawn: OrderedDict[tuple[Any, ...], str] = OrderedDict()
+_lock = Lock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +66,7 @@ def news(request: HttpRequest, visit_id: UUID, slug: str) -> HttpResponse:
     stamp = _stamp(scene)
     if all(request.GET.get(name, "") == str(value) for name, value in stamp.items()):
         return HttpResponse(status=NOTHING_NEW)
-    return render(request, "studio/visit/news.html", _context(scene, here))
+    return HttpResponse(_news(scene, here, stamp))
 
 
 @require_GET
@@ -88,6 +94,20 @@ def history(request: HttpRequest, visit_id: UUID) -> HttpResponse:
 def _counts(kind: str, name: str) -> bool:
     """Whether a key of a kind is a number."""
     return kind_named(kind).number == name
+
+
+def _news(scene: Scene, here: Check, stamp: dict[str, Any]) -> str:
+    """The news of a check, drawn once for all screens that ask at the same stage of the visit."""
+    key = (scene.id, here, tuple(stamp.values()), scene.row.snapshot_id)
+    with _lock:
+        if key in _drawn:
+            return _drawn[key]
+    drawn = render_to_string("studio/visit/news.html", _context(scene, here))
+    with _lock:
+        _drawn[key] = drawn
+        while len(_drawn) > KEPT:
+            _drawn.popitem(last=False)
+    return drawn
 
 
 def _stamp(scene: Scene) -> dict[str, Any]:
