@@ -8,6 +8,8 @@ BIN := $(VENV)/bin
 RUN := $(BIN)/python
 OUT ?= demo-out
 WORKERS ?= 2
+# Browser tests keep an event loop of their own running, which Django's own tests must not find in their process.
+BROWSER := tests/studio/browser
 # The number of threads a numerical library may start: results do not depend on it, the clock does.
 export OMP_NUM_THREADS ?= 1
 
@@ -38,7 +40,8 @@ demo: $(VENV)/.run  ## fit the example visit and say where the papers are
 	$(BIN)/evenground demo --headless $(OUT)
 
 test: $(VENV)/.dev  ## every quick check, simulations at a seeded tenth
-	$(RUN) -m pytest -q -n $(WORKERS) --dist worksteal
+	$(RUN) -m pytest -q -n $(WORKERS) --dist worksteal --ignore=$(BROWSER)
+	$(RUN) -m pytest -q $(BROWSER)
 
 prove: $(VENV)/.dev  ## the full simulation counts; writes docs/proof.md
 	$(RUN) -m bench.prove
