@@ -94,6 +94,17 @@ ACCESS: Mapping[str, Rule] = {
     "api:openapi-json": _HANDS,
     "tokens": _TEACHER,
     "token-end": _TEACHER,
+    # Schools: every hand works at a station, teachers make one and take its lists away
+    "schools": _HANDS,
+    "school-new": _TEACHER,
+    "school": _HANDS,
+    "school-scan": _HANDS,
+    "school-event": _HANDS,
+    "school-leaves": _HANDS,
+    "school-badges": _HANDS,
+    "school-cards": _TEACHER,
+    "school-roster": _TEACHER,
+    "moving": _TEACHER,
     # The person signed in
     "me": _HANDS,
     "me-password": _HANDS,

@@ -15,7 +15,7 @@ __all__ = ["LOOKS", "PLACES", "frame"]
 
 LOOKS = {"system": "as this device", "light": "light", "dark": "dark"}
 LOOK_COOKIE = "evenground_look"
-PLACES = (("today", "Today"), ("players", "Players"), ("studio", "Studio"))
+PLACES = (("today", "Today"), ("players", "Players"), ("schools", "School"), ("studio", "Studio"))
 """The app's places in the margin, in order; one that a role may not open is left out."""
 
 
@@ -55,6 +55,7 @@ def _studio_name() -> str:
 
 
 _UNDER = {
+    "schools": {"school", "school-scan"},
     "players": {"player", "player-new", "player-edit", "consent-new"},
     "studio": {"settings", "instruments", "stock", "orders", "people", "sessions", "audit", "person-link"},
 }

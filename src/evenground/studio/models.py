@@ -20,6 +20,9 @@ __all__ = [
     "OneTimeLink",
     "PairedDevice",
     "PairingCode",
+    "School",
+    "SchoolEvent",
+    "SchoolMember",
 ]
 
 
@@ -155,3 +158,53 @@ class LivePart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.recording_id} from frame {self.first}"
+
+
+class School(models.Model):
+    """Several players on one day, measured at stations that they walk between."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    name = models.CharField(max_length=80)
+    day = models.DateField(db_index=True)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["-day", "-made_at"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SchoolMember(models.Model):
+    """One player of a school: their visit, the code on their badge, and when they have to leave."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    school = models.ForeignKey(School, on_delete=models.CASCADE, related_name="members")
+    visit = models.OneToOneField(Visit, on_delete=models.CASCADE, related_name="school_member")
+    code = models.CharField(max_length=8)
+    leaves_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints: ClassVar[list[models.BaseConstraint]] = [
+            models.UniqueConstraint(fields=["school", "code"], name="badge_once_a_school")
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class SchoolEvent(models.Model):
+    """That a player came, went to a station, finished there, or left; only appended."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    member = models.ForeignKey(SchoolMember, on_delete=models.CASCADE, related_name="events")
+    what = models.CharField(max_length=10, choices=[(w, w) for w in ("came", "at", "done", "left")])
+    station = models.CharField(max_length=40, blank=True)
+    at = models.DateTimeField(default=timezone.now)
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        ordering: ClassVar[list[str]] = ["at", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.station}".strip()

@@ -3,7 +3,20 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from evenground.studio.api import api
-from evenground.studio.pages import card, devices, door, files, me, people, players, studio, today, visit
+from evenground.studio.pages import (
+    card,
+    devices,
+    door,
+    files,
+    me,
+    moving,
+    people,
+    players,
+    school,
+    studio,
+    today,
+    visit,
+)
 
 handler400 = "evenground.studio.pages.problems.odd_request"
 handler403 = "evenground.studio.pages.problems.no_entry"
@@ -59,6 +72,18 @@ DEVICES: list[URLPattern | URLResolver] = [
     path("visits/<uuid:visit_id>/devices/<uuid:token_id>/end", devices.token_end, name="token-end"),
     path("api/", api.urls),
 ]
+SCHOOLS: list[URLPattern | URLResolver] = [
+    path("schools", school.schools, name="schools"),
+    path("schools/new", school.school_new, name="school-new"),
+    path("schools/<uuid:school_id>", school.school, name="school"),
+    path("schools/<uuid:school_id>/at/<slug:station>", school.scan, name="school-scan"),
+    path("schools/<uuid:school_id>/event", school.event, name="school-event"),
+    path("schools/<uuid:school_id>/leaves", school.leaves, name="school-leaves"),
+    path("schools/<uuid:school_id>/badges.pdf", school.badges, name="school-badges"),
+    path("schools/<uuid:school_id>/cards.pdf", school.cards, name="school-cards"),
+    path("schools/<uuid:school_id>/roster.csv", school.roster_csv, name="school-roster"),
+    path("visits/<uuid:visit_id>/move/<slug:slug>", moving.moving, name="moving"),
+]
 VISITS: list[URLPattern | URLResolver] = [
     path("visits/<uuid:visit_id>/", visit.visit, name="visit"),
     path("visits/<uuid:visit_id>/", include("evenground.studio.pages.urls")),
@@ -94,6 +119,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *PLAYERS,
     *CARDS,
     *DEVICES,
+    *SCHOOLS,
     *VISITS,
     *PERSON,
     *STUDIO,
