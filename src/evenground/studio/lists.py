@@ -143,16 +143,24 @@ def _numbers(players: set[UUID]) -> dict[UUID, int]:
 
 
 def players_named(find: str, *, most: int = 20, not_on: date | None = None) -> list[Player]:
-    """Players whose name holds what was typed; without it those who were here last.
+    """Players whose name holds what was typed; without it those who were here or taken in last.
 
     `not_on` leaves out who has a visit on that day already.
     """
     if find.strip():
         return list(Player.objects.filter(name__icontains=find.strip())[:most])
-    newest = Visit.objects.filter(player=OuterRef("pk")).order_by("-day", "-created_at")
-    here = Player.objects.all() if not_on is None else Player.objects.exclude(visits__day=not_on)
-    players = here.annotate(last=Subquery(newest.values("day")[:1]))
-    return list(players.order_by("-last", "-created_at")[:most])
+    # The newest visits and players, not an order over all players: that took 0.2 s at 20,000 visits.
+    visits = Visit.objects.order_by("-day", "-created_at").values_list("player_id", "created_at")
+    fresh = Player.objects.order_by("-created_at").values_list("pk", "created_at")
+    here = (
+        set() if not_on is None else set(Visit.objects.filter(day=not_on).values_list("player_id", flat=True))
+    )
+    seen = sorted(
+        [*visits[: most * 8 + len(here)], *fresh[: most + len(here)]], key=lambda line: line[1], reverse=True
+    )
+    order = [pk for pk in dict.fromkeys(pk for pk, _ in seen) if pk not in here][:most]
+    rows = Player.objects.in_bulk(order)
+    return [rows[pk] for pk in order]
 
 
 def instruments_of(day_begins: datetime) -> list[InstrumentLine]:
