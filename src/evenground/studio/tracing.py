@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from evenground.findings import CardLine, Finding, Findings
 from evenground.records.merge import Merged, Slot
@@ -12,7 +13,7 @@ from evenground.studio.typed import show_stored
 from evenground.units import LengthSystem
 from evenground.visit import Check
 
-__all__ = ["Trace", "TraceFigure", "TraceReading", "Tracer"]
+__all__ = ["Trace", "TraceFigure", "TraceReading", "Tracer", "says"]
 
 CHECK_OF: tuple[tuple[str, Check], ...] = (
     ("setup", "hip line"),
@@ -183,21 +184,32 @@ def _reading(name: str, log: Merged, digests: Mapping[str, str], system: LengthS
         typed = {k: int(v) if v.isdigit() else v for k, v in zip(keys, said, strict=True)}
         slot = log.slot(kind, typed)
         if slot is not None:
-            return TraceReading(name=name, says=_says(slot, system), by=_by(slot, log), digest=digest)
+            return TraceReading(
+                name=name,
+                says=says({n: shown.value for n, shown in slot.shown.items()}, system),
+                by=_by(slot, log),
+                digest=digest,
+            )
     return TraceReading(name=name, digest=digest)
 
 
-def _says(slot: Slot, system: LengthSystem) -> str:
-    """A reading's values in words, each size with its name: "width 450 mm, hip line 3.7°, irons"."""
+def says(values: Mapping[str, Any], system: LengthSystem) -> str:
+    """A reading's values in words, each number with its name.
+
+    Examples
+    --------
+    >>> says({"width_mm": 450.0, "hip_line_deg": 3.7, "family": "irons", "confirms": False}, "metric")
+    'width 450 mm, hip line 3.7°, irons'
+    """
     said = []
-    for name, shown in slot.shown.items():
-        if isinstance(shown.value, bool):
-            said += [name] if shown.value else []
-        elif isinstance(shown.value, int | float):
-            words = " ".join(name.split("_")[:-1])
-            said.append(f"{words} {show_stored(name, shown.value, system)}")
-        elif isinstance(shown.value, str):
-            said.append(shown.value)
+    for name, value in values.items():
+        if isinstance(value, bool):
+            said += [name] if value else []
+        elif isinstance(value, int | float):
+            words = name.replace("_", " ").removesuffix(" mm").removesuffix(" deg").removesuffix(" kg")
+            said.append(f"{words} {show_stored(name, value, system)}")
+        elif isinstance(value, str):
+            said.append(value)
     return ", ".join(said)
 
 

@@ -8,15 +8,17 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from evenground.capture.studio_file import studio_from
 from evenground.errors import EvengroundError, RecordsError
 from evenground.records.entries import Entry
 from evenground.records.log import STAYS, entries_of, move
 from evenground.records.merge import Merged, merged
 from evenground.records.models import Reading, Visit
+from evenground.records.visits import studio_file
 from evenground.studio.access import person_of
 from evenground.studio.pages.checks import check_of
 from evenground.studio.pages.scene import visit_row
-from evenground.studio.typed import show_stored
+from evenground.studio.tracing import says
 
 __all__ = ["moving"]
 
@@ -90,6 +92,7 @@ def _move(request: HttpRequest, row: Visit) -> None:
 
 
 def _lines(row: Visit, check: str) -> list[MoveLine]:
+    system = studio_from(studio_file(row.snapshot)).settings.units
     log = merged(entries_of(row.pk))
     kinds = set(Reading.objects.filter(visit=row, check_name=check).values_list("kind", flat=True))
     shown = {r for kind in kinds for slot in log.of(kind) for r in slot.readings}
@@ -98,7 +101,7 @@ def _lines(row: Visit, check: str) -> list[MoveLine]:
         MoveLine(
             id=e.id,
             kind=e.kind,
-            says=_says(e),
+            says=says(e.payload, system),
             by=e.by,
             at=e.at,
             became=_became(e, log, shown, moved),
@@ -107,11 +110,6 @@ def _lines(row: Visit, check: str) -> list[MoveLine]:
         for e in log.entries
         if e.kind in kinds and e.void_reason is None
     ]
-
-
-def _says(entry: Entry) -> str:
-    said = (f"{name.replace('_', ' ')} {show_stored(name, v, 'metric')}" for name, v in entry.payload.items())
-    return ", ".join(said)
 
 
 def _moved_to(ids: list[UUID]) -> dict[UUID, str]:
