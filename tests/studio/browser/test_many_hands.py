@@ -128,3 +128,14 @@ def test_an_answer_that_got_lost_is_not_stored_twice(live: Live, at: Opened) -> 
     saved(page)
     assert len(lost) == 1
     assert readings(live, visit, "body size") == 1
+
+
+def test_typing_on_over_ones_own_saved_value_is_nobodys_overlap(live: Live, at: Opened) -> None:
+    visit = live.visit()
+    page = at(visit, "body")
+    for text in ("1700", "1710", "1720"):
+        page.locator(STATURE).fill(text)
+        expect(page.locator("#n-body-size--stature--1--size_mm")).to_have_text(f"= {text} mm")
+    saved(page)
+    expect(page.locator("#check")).not_to_contain_text("meanwhile")
+    assert readings(live, visit, "body size") == 3

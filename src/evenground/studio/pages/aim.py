@@ -29,6 +29,8 @@ def view(scene: Scene) -> CheckView:
         keep=_keep(scene),
         paste=Paste(columns="trial,offset_mm,condition", example="1,-12,as arrived"),
         instrument_slot="photo",
+        grids_first=scene.log.slot("aim set-up") is None,
+        may_be_blind=True,
     )
 
 

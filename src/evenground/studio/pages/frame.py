@@ -9,7 +9,7 @@ from evenground.studio.hour import HOUR, Clock, Progress, State, clock
 from evenground.studio.pages.checks import PAGES, slug_of
 from evenground.studio.pages.scene import Scene
 from evenground.studio.ruler import Ruler, ruler
-from evenground.visit import CHECKS, Check
+from evenground.visit import CHECKS, FAMILIES, Check
 
 __all__ = ["CardSoFar", "Frame", "Glance", "MarginLine", "SkipPart", "frame_of", "progress_of", "skip_part"]
 
@@ -170,5 +170,13 @@ def _glance(line: CardLine) -> Glance:
 
 
 def _missing(findings: Findings) -> tuple[str, ...]:
-    """What the card does not hold, each once."""
-    return tuple(dict.fromkeys(c.title for c in findings.card if c.answer == "not measured"))
+    """What the card does not hold; a family is named only where another one has it."""
+    missing: dict[str, list[str]] = {}
+    for line in findings.card:
+        if line.answer == "not measured":
+            family, _, what = line.title.partition(": ")
+            missing.setdefault(what or line.title.lower(), []).extend([family.lower()] if what else [])
+    return tuple(
+        f"{what} ({', '.join(families)})" if 0 < len(families) < len(FAMILIES) else what
+        for what, families in missing.items()
+    )

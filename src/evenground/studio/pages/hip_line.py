@@ -40,6 +40,8 @@ def view(scene: Scene) -> CheckView:
         trials=_trials(scene),
         pictures=_pictures(scene, plan),
         picture_first=True,
+        grids_first=scene.log.slot("hip-line set-up") is None,
+        may_be_blind=True,
         facts=_facts(scene),
         keep=_keep(scene, plan),
         paste=Paste(columns="trial,width_mm,hip_line_deg,family", example="1,412,-1.5,irons"),

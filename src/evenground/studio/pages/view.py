@@ -104,6 +104,8 @@ class CheckView:
     upload: Upload | None = None
     instrument_slot: str = ""
     picture_first: bool = False
+    grids_first: bool = False
+    may_be_blind: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

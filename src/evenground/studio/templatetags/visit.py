@@ -22,18 +22,19 @@ register = template.Library()
 @register.simple_tag
 def field(cell: Cell, visit_id: UUID) -> SafeString:
     """One field with its note, and the way to its earlier values."""
-    control = _choice(cell) if cell.fixed else _typed(cell)
+    name = cell.id
+    control = _choice(cell, name) if cell.fixed else _typed(cell, name)
     return format_html(
         '<div class="cell" id="f-{}" data-gentle>{}'
         '<span class="note" id="n-{}" role="status"></span>{}</div>',
-        cell.id,
+        name,
         control,
-        cell.id,
+        name,
         _earlier(cell, visit_id) if cell.earlier else "",
     )
 
 
-def _choice(cell: Cell) -> SafeString:
+def _choice(cell: Cell, name: str) -> SafeString:
     options = format_html_join(
         "",
         '<option value="{}"{}>{}</option>',
@@ -41,7 +42,7 @@ def _choice(cell: Cell) -> SafeString:
     )
     return format_html(
         '<select id="{}" data-spot="{}" data-seen="{}" aria-label="{}"><option value=""></option>{}</select>',
-        cell.id,
+        name,
         cell.spot.body,
         cell.reading,
         cell.label,
@@ -53,16 +54,16 @@ def _selected(chosen: bool) -> SafeString:  # noqa: FBT001 - the one thing it is
     return SafeString(" selected" if chosen else "")
 
 
-def _typed(cell: Cell) -> SafeString:
+def _typed(cell: Cell, name: str) -> SafeString:
     return format_html(
         '<span class="entry-line"><input id="{}" data-spot="{}" data-seen="{}" aria-label="{}" '
         'aria-describedby="n-{}" type="text" value="{}" placeholder="{}" autocomplete="off" '
         'spellcheck="false"></span>',
-        cell.id,
+        name,
         cell.spot.body,
         cell.reading,
         cell.label,
-        cell.id,
+        name,
         cell.text,
         cell.hint or cell.unit,
     )

@@ -7,6 +7,7 @@
   "use strict";
   const PREFIX = "evenground.out.";
   const DRAFT = "evenground.draft.";
+  const BLIND = "evenground.blind.";
   const PAUSE_MS = 700;
   const SLOWEST_MS = 15000;
   const TIMEOUT_MS = 20000;
@@ -16,6 +17,7 @@
   const memory = new Map();
   const drafts = new Map();
   const timers = new Map();
+  const seen = new Map(); // the reading that a field showed when somebody began to type over it
   let count = 0;
   let busy = false;
   let tries = 0;
@@ -113,6 +115,9 @@
     }
     busy = true;
     clearTimeout(retry);
+    if (entry.cell && entry.visit === visit) {
+      entry.body.seen = seen.get(entry.cell) ?? document.getElementById(entry.cell)?.dataset.seen ?? entry.body.seen;
+    }
     store(PREFIX + entry.id, JSON.stringify({ ...entry, sent: true }));
     const reply = await send(entry);
     busy = false;
@@ -194,7 +199,11 @@
       return;
     }
     field.dataset.seen = reply.reading;
-    if (!later) drafts.delete(field.id);
+    if (later) seen.set(field.id, reply.reading);
+    else {
+      drafts.delete(field.id);
+      seen.delete(field.id);
+    }
     if (reply.overlap) say(noteOf(field), reply.overlap);
     else if (field.tagName === "INPUT" && reply.text && reply.text !== field.value) say(noteOf(field), `= ${reply.text}`);
     else say(noteOf(field), "");
@@ -220,6 +229,7 @@
   document.addEventListener("input", (event) => {
     const field = event.target;
     if (field.dataset?.spot) {
+      if (!drafts.has(field.id)) seen.set(field.id, field.dataset.seen ?? "");
       drafts.set(field.id, field.value);
       clearTimeout(timers.get(field.id));
       timers.set(field.id, setTimeout(() => saveCell(field), field.tagName === "SELECT" ? 0 : PAUSE_MS));
@@ -442,6 +452,16 @@
       field.value = kept;
       drafts.set(field.id, kept);
     }
+  }
+  const blind = document.getElementById("blind");
+  const hide = () => sheet.classList.toggle("is-blind", blind.checked);
+  if (blind) {
+    blind.checked = fetched(BLIND + visit) === "yes";
+    blind.addEventListener("change", () => {
+      store(BLIND + visit, blind.checked ? "yes" : "no");
+      hide();
+    });
+    hide();
   }
   const again = () => {
     tries = 0;
