@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.http import HttpRequest
 from django.utils import timezone
-from ninja import Field, File, Form, NinjaAPI, Query, Schema, Status, Swagger
+from ninja import Field, File, Form, NinjaAPI, Query, Schema, Status
 from ninja.files import UploadedFile
 from ninja.security import HttpBearer
 from pydantic import ConfigDict
@@ -19,6 +19,7 @@ from evenground.records.log import ReadingConflictError, VisitNotFoundError, app
 from evenground.records.models import Reading
 from evenground.records.reading_kinds import kind_named
 from evenground.records.series import append_next
+from evenground.studio.api_page import SheetDocs
 from evenground.studio.api_refusals import answer_refusals
 from evenground.studio.live import LiveFrames, LiveHead, begin, finish, take_frames
 from evenground.studio.models import DeviceToken
@@ -147,7 +148,7 @@ api = NinjaAPI(
     "visit, appends only, and runs out. Everything may be sent again under the same id.",
     urls_namespace="api",
     auth=_Bearer(),
-    docs=Swagger({"persistAuthorization": False, "validatorUrl": None}),
+    docs=SheetDocs(),
     docs_url="/docs",
     openapi_url="/openapi.json",
 )

@@ -31,7 +31,6 @@ INSTALLED_APPS = [
     "django_htmx",
     "axes",
     "csp",
-    "ninja",  # the files of the interface's documentation page
     "evenground.records",
     "evenground.studio",
 ]

@@ -50,7 +50,9 @@ def test_a_card_is_decided_signed_and_printed_by_touch(live: Live, at: Opened, m
 
 
 @pytest.mark.parametrize("look", ["light", "dark"])
-@pytest.mark.parametrize("where", ["visits/{visit}/card", "visits/{visit}/move/hip-line", "schools"])
+@pytest.mark.parametrize(
+    "where", ["visits/{visit}/card", "visits/{visit}/move/hip-line", "schools", "api/docs"]
+)
 def test_axe_finds_nothing_on_the_card_school_and_moving_pages(
     live: Live, at: Opened, measured: UUID, where: str, look: str
 ) -> None:
