@@ -12,8 +12,6 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import numpy as np
-import pyarrow as pa
-import pyarrow.parquet as pq
 from pydantic import Field
 
 from evenground.capture.fields import Count, Number, Typed, checked
@@ -68,6 +66,9 @@ def write_recording(recording: MatRecording, path: Path, *, step: float | None =
     ValueError
         When a cell needs more than 65535 steps.
     """
+    import pyarrow as pa  # 30 MB that a server at rest need not hold
+    import pyarrow.parquet as pq
+
     frames, rows, columns = recording.shape
     flat = recording.cells.reshape(frames, -1)
     if step is not None:
@@ -111,6 +112,9 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
     MeasureError
         When a cell holds what no pressure can be.
     """
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
     _look(raw, file)
     try:
         table = pq.read_table(pa.BufferReader(raw))
@@ -155,11 +159,13 @@ def _geometry(file: str, schema: Any) -> _Geometry:
 
 def _cells(file: str, table: Any, geometry: _Geometry) -> Any:
     """(T, R, C) values as stored."""
+    from pyarrow.types import is_fixed_size_list
+
     if not {"time_s", "cells"} <= set(table.column_names):
         raise NotARecordingError(file, "it lacks time_s or cells")
     kind = table.schema.field("cells").type
     size = geometry.rows * geometry.columns
-    if not pa.types.is_fixed_size_list(kind) or kind.list_size != size:
+    if not is_fixed_size_list(kind) or kind.list_size != size:
         raise NotARecordingError(file, f"cells are not lists of {geometry.rows} x {geometry.columns} values")
     if table.num_rows == 0:
         raise NotARecordingError(file, "it has no frames")
