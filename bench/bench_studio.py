@@ -230,20 +230,19 @@ def many_hands(studio: Served, seconds: float) -> tuple[list[float], int, int]:
     def hand(number: int) -> None:
         mine = Served(studio.port, studio.process, studio.visit, studio.player, cookie)
         since, turn = 0, 0
+        time.sleep(number / HANDS)  # browsers do not ask in step
         while time.monotonic() < end:
             began = time.monotonic()
-            status, raw, took = mine.ask(f"/visits/{studio.visit}/aim/news/?since={since}&found=x&minute=0")
+            status, raw, took = mine.ask(
+                f"/visits/{studio.visit}/posture/news/?since={since}&found=x&minute=0"
+            )
             times.append(took)
             assert status in (200, 204), status
             stamp = re.search(r'"since": (\d+)', page_text(raw)) if status == 200 else None
             since = int(stamp[1]) if stamp is not None else since
             if turn % 3 == number % 3:
-                body = {
-                    "id": str(uuid4()),
-                    "kind": "aim trial",
-                    "values": {"offset_mm": str(number + turn), "condition": "as arrived"},
-                }
-                status, raw, took = mine.ask(f"/visits/{studio.visit}/send/trial/", body, csrf)
+                body = _typed(number, turn)
+                status, raw, took = mine.ask(f"/visits/{studio.visit}/send/field/", body, csrf)
                 times.append(took)
                 assert status == 200, raw
                 saves.append(1)
@@ -257,8 +256,20 @@ def many_hands(studio: Served, seconds: float) -> tuple[list[float], int, int]:
         thread.join()
     from evenground.records.models import Reading
 
-    stored = Reading.objects.filter(visit_id=studio.visit, kind="aim trial").count()
+    stored = Reading.objects.filter(visit_id=studio.visit, kind="posture").count()
     return times, len(saves), stored
+
+
+def _typed(number: int, turn: int) -> dict[str, Any]:
+    """What a hand types next: an angle of one of nine addresses, over whatever stood there."""
+    families, angles = ("putter", "irons", "woods"), ("trunk_deg", "thigh_deg", "arm_hang_deg")
+    return {
+        "id": str(uuid4()),
+        "kind": "posture",
+        "keys": {"family": families[number % 3], "repeat": 1 + turn % 3},
+        "field": angles[(number + turn) % 3],
+        "text": str(10 + (number + turn) % 20),
+    }
 
 
 def first_page_bytes(studio: Served) -> int:

@@ -23,7 +23,7 @@ from evenground.visit import StudioSnapshot, Visit
 __all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_row"]
 
 KEPT = 16
-PATIENCE_S = 0.04
+PATIENCE_S = 0.02
 """What a page waits for findings before it shows what it has: under what a person notices (ours)."""
 
 
