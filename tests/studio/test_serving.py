@@ -81,6 +81,14 @@ def test_a_port_is_free_again_when_its_socket_is_closed() -> None:
     take_port("127.0.0.1", port).close()
 
 
+def refused(client: httpx.Client, body: Iterator[bytes]) -> bool:
+    """Whether a body is refused: with 413, or by the door that shuts while it still comes."""
+    try:
+        return client.post("/sign-in", content=body).status_code == 413
+    except httpx.TransportError:
+        return True
+
+
 def test_the_printed_link_makes_the_owner_who_is_still_signed_in_after_a_restart(tmp_path: Path) -> None:
     options = ("serve", "--port", "0", "--data", str(tmp_path / "home"))
     with served(*options, until="This studio has no owner") as (said, _):
@@ -90,8 +98,8 @@ def test_the_printed_link_makes_the_owner_who_is_still_signed_in_after_a_restart
         made = posted(client, link[2], name="Wren Aldercote", sign_in="wren", password=PASSWORD)
         assert (made.status_code, made.headers["location"]) == (302, "/")
         assert client.get("/").status_code == 200
-        endless = client.post("/sign-in", content=(bytes(1024) for _ in range(4096)))
-        assert endless.status_code == 413
+        assert refused(client, (bytes(1024) for _ in range(4096)))
+        assert client.get("/").status_code == 200
     with served(*options, until="records in") as (said, _):
         assert "no owner" not in said
         again = re.search(r"http://127\.0\.0\.1:\d+", said)

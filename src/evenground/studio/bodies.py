@@ -67,6 +67,10 @@ class BodyCap:
 
 
 async def _refuse(send: Send) -> None:
-    headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"connection", b"close")]
+    headers = [
+        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-length", str(len(_SAID)).encode()),
+        (b"connection", b"close"),
+    ]
     await send({"type": "http.response.start", "status": 413, "headers": headers})
     await send({"type": "http.response.body", "body": _SAID})
