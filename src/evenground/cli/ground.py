@@ -65,9 +65,9 @@ def _text(result: "Ground") -> str:
     ]
     widths = result.stance_width_mm
     stance = [
-        ("width, heel centres", _said(widths.heel_centres, 0)),
-        ("width, inside of heels", _said(widths.inside, 0)),
-        ("width, outside of feet", _said(widths.outside, 0)),
+        ("width, heel centres", _said(widths.heel_centres)),
+        ("width, inside of heels", _said(widths.inside)),
+        ("width, outside of feet", _said(widths.outside)),
         ("lead heel ahead", _said(result.fore_aft_offset_mm)),
         ("heel line, + open", _said(result.heel_line_deg)),
         ("load line to heel line, + open", _said(result.load_line_deg)),
