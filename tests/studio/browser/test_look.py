@@ -18,7 +18,8 @@ from tests.studio.pages.sample import type_in
 SLUGS = [slug_of(check) for check in CHECKS]
 SIZES = ((1280, 800), (820, 1180), (390, 844))
 SMALL = """() => [...document.querySelectorAll(
-    'button, select, summary, input:not([type=hidden], [type=radio], [type=checkbox]), nav a, .sides span, label.blind')]
+    'button, select, summary, input:not([type=hidden], [type=radio], [type=checkbox]), nav a, '
+    + '.sides span, label.blind')]
   .filter((e) => e.offsetParent !== null && !e.closest('.menu-leaf, details:not([open]) > :not(summary)'))
   .filter((e) => e.getBoundingClientRect().height < 43.5 && !e.matches('.earlier'))
   .map((e) => `${e.tagName} ${e.id || e.textContent.trim()} ${e.getBoundingClientRect().height}`)"""
