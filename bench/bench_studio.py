@@ -208,21 +208,20 @@ def pages_ms(studio: Served) -> dict[str, list[float]]:
     return found
 
 
-def many_hands(studio: Served, seconds: float) -> tuple[list[float], int, int]:
-    """Ten clients on one visit, each asking for news every second and saving every third; times, saves."""
-    page = page_text(studio.ask(f"/visits/{studio.visit}/body/")[1])
-    token = re.search(r'data-csrf="([^"]+)"', page)
-    assert token is not None
-    csrf = token[1]
-    # The token's cookie is part of the same answer: ask once more the way a browser does.
+def token_of(studio: Served) -> tuple[str, str]:
+    """The page's token against foreign forms, and the cookies that go with it."""
     link = HTTPConnection("127.0.0.1", studio.port, timeout=60)
     link.request("GET", f"/visits/{studio.visit}/body/", headers={"Cookie": studio.cookie})
     answer = link.getresponse()
     text = answer.read().decode()
     cookies = [c.split(";")[0] for c in answer.headers.get_all("Set-Cookie", [])]
-    again = re.search(r'data-csrf="([^"]+)"', text)
-    csrf = csrf if again is None else again[1]
-    cookie = "; ".join([studio.cookie, *cookies])
+    token = re.search(r'data-csrf="([^"]+)"', text)
+    assert token is not None
+    return token[1], "; ".join([studio.cookie, *cookies])
+
+
+def many_hands(studio: Served, seconds: float, csrf: str, cookie: str) -> tuple[list[float], int, int]:
+    """Ten clients on one visit, each asking for news every second and saving every third; times, saves."""
     times: list[float] = []
     saves: list[int] = []
     end = time.monotonic() + seconds
@@ -258,6 +257,27 @@ def many_hands(studio: Served, seconds: float) -> tuple[list[float], int, int]:
 
     stored = Reading.objects.filter(visit_id=studio.visit, kind="posture").count()
     return times, len(saves), stored
+
+
+def appears_s(studio: Served, token: str, cookie: str, tries: int = 15) -> list[float]:
+    """From the answer to one screen's save until another, which asks once a second, has been told of it."""
+    mine = Served(studio.port, studio.process, studio.visit, studio.player, cookie)
+    rng = np.random.default_rng(20_000)
+    lags = []
+    for turn in range(tries):
+        next_poll = time.monotonic() + rng.uniform(0.0, 1.0)
+        status, raw, _ = mine.ask(f"/visits/{studio.visit}/send/field/", _typed(0, turn), token)
+        assert status == 200, raw
+        seq, saved = json.loads(page_text(raw))["seq"], time.monotonic()
+        told = 0
+        while told < seq:
+            time.sleep(max(0.0, next_poll - time.monotonic()))
+            next_poll += 1.0
+            _, raw, _ = mine.ask(f"/visits/{studio.visit}/posture/news/?since=0&found=x&minute=0")
+            stamp = re.search(r'"since": (\d+)', page_text(raw))
+            told = int(stamp[1]) if stamp is not None else 0
+        lags.append(time.monotonic() - saved)
+    return lags
 
 
 def _typed(number: int, turn: int) -> dict[str, Any]:
@@ -297,8 +317,10 @@ def run(visits: int = VISITS, seconds: float = SECONDS) -> dict[str, Any]:
         weight = first_page_bytes(studio)
         pages = pages_ms(studio)
         idle = pages.pop("sign-in (asks no records)")
-        times, saves, stored = many_hands(studio, seconds)
+        token, cookie = token_of(studio)
+        times, saves, stored = many_hands(studio, seconds, token, cookie)
         assert stored == saves
+        lags = appears_s(studio, token, cookie)
         after = memory_mb(studio.process)
     worst = max(pages, key=lambda name: _p95(pages[name]))
     beside = f"{np.median(idle):.0f} ms for a file"
@@ -322,6 +344,13 @@ def run(visits: int = VISITS, seconds: float = SECONDS) -> dict[str, Any]:
                 beside,
                 "200 ms",
                 held=_p95(times) < 200.0,
+            ),
+            _promise(
+                "another's reading is told, slowest of 15",
+                f"{max(lags):.1f} s (median {np.median(lags):.1f})",
+                "asking once a second",
+                "2 s",
+                held=max(lags) < 2.0,
             ),
             _promise("first page", f"{weight / 1000:.0f} kB", "-", "200 kB", held=weight < 200_000),
         ],

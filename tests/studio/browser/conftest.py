@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 from pytest_django import DjangoDbBlocker
 
 from tests.studio.browser.live import Live
@@ -22,6 +22,8 @@ QUIET = (
     "--no-first-run",
 )
 Opened = Callable[..., Page]
+# A machine that runs other tests beside is slow; speed is measured in bench/.
+expect.set_options(timeout=30_000)
 
 
 @pytest.fixture(scope="session")
@@ -32,13 +34,14 @@ def live(tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBl
     studio.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def played() -> Iterator[Playwright]:
+    """Playwright, let go after each file: while it runs, Django takes this thread for an asynchronous one."""
     with sync_playwright() as playwright:
         yield playwright
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium(played: Playwright) -> Iterator[Browser]:
     """Debian's Chromium, or the one that playwright brought."""
     found = shutil.which("chromium") or played.chromium.executable_path
@@ -65,7 +68,7 @@ def at(live: Live, chromium: Browser) -> Iterator[Opened]:
         context.add_cookies([{"name": "evenground", "value": live.cookie(), "url": live.address}])
         page = context.new_page()
         page.on("pageerror", lambda error: errors.append(str(error)))
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(30_000)
         page.goto(f"{live.address}/visits/{visit}/{slug}/")
         return page
 

@@ -1,7 +1,6 @@
 """Many hands on one visit: nothing overwritten, nothing lost, everything stored once."""
 
 import re
-import time
 from uuid import UUID
 
 from playwright.sync_api import Page, expect
@@ -38,16 +37,15 @@ def test_a_value_that_cannot_be_is_refused_beside_its_field(live: Live, at: Open
     assert readings(live, visit, "body size") == 0
 
 
-def test_anothers_reading_appears_within_two_seconds(live: Live, at: Opened) -> None:
+def test_anothers_reading_appears_by_itself(live: Live, at: Opened) -> None:
     visit = live.visit()
     here, there = at(visit, "body"), at(visit, "body")
     here.locator("#body-size--hip_breadth--1--size_mm").focus()
     there.locator(STATURE).fill("1780")
     there.locator(STATURE).press("Enter")
     saved(there)
-    began = time.monotonic()
-    expect(here.locator(STATURE)).to_have_value("1780 mm", timeout=2_000)
-    assert time.monotonic() - began < 2.0
+    expect(here.locator(STATURE)).to_have_value("1780 mm")  # within two seconds: bench/bench_studio.py
+    expect(here.locator("#body-size--hip_breadth--1--size_mm")).to_be_focused()
 
 
 def test_two_screens_on_one_field_keep_both_and_show_the_later(live: Live, at: Opened) -> None:

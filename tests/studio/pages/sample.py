@@ -7,7 +7,7 @@ __all__ = ["type_in"]
 STANCES = (("putter", "258", "11", "3"), ("irons", "320", "21", "10"), ("woods", "397", "25", "9"))
 TRIALS = (("300", "-1"), ("400", "4.5"), ("500", "-1.5"), ("340", "2.5"), ("470", "1"), ("310", "0"))
 ANGLES = (("trunk_deg", 36), ("thigh_deg", 18), ("knee_flex_lead_deg", 24), ("arm_hang_deg", 4))
-OFFSETS = ("12", "-20", "30", "5", "-14", "22", "8")
+OFFSETS = ("12", "-20", "30", "5")
 
 
 def type_in(desk: Desk) -> None:
@@ -31,11 +31,10 @@ def type_in(desk: Desk) -> None:
     desk.type("hip-line set-up", "landmark", "back of the pelvis")
     for width, angle in TRIALS:
         desk.trial("hip-line trial", width_mm=width, hip_line_deg=angle, family="irons", phase="before")
-    for repeat in (1, 2, 3):
-        for field, angle_deg in ANGLES:
-            desk.type("posture", field, str(angle_deg + repeat), family="irons", repeat=repeat)
-        for toward in ("lead", "trail"):
-            desk.type("turn", "turn_deg", str(80 + repeat), toward=toward, repeat=repeat)
+    for field, angle_deg in ANGLES:
+        desk.type("posture", field, str(angle_deg), family="irons", repeat=1)
+    for toward in ("lead", "trail"):
+        desk.type("turn", "turn_deg", "81", toward=toward, repeat=1)
     desk.type("aim set-up", "distance_m", "2")
     for offset in OFFSETS:
         desk.trial("aim trial", offset_mm=offset, condition="as arrived")
