@@ -40,6 +40,8 @@ def test_a_try_given_back_may_be_used_again() -> None:
     throttle.count("a")
     throttle.give_back("a")
     throttle.count("a")
+    with pytest.raises(TooManyTriesError):
+        throttle.count("a")
 
 
 def test_many_names_do_not_fill_the_memory() -> None:
