@@ -9,26 +9,33 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib import import_module
 from pathlib import Path
 
 import httpx
 import pytest
+from typer.testing import CliRunner
 
+from evenground.cli import app
+from evenground.example import example_bundle
 from evenground.studio.serving import PortInUseError, take_port
 from tests.studio.conftest import PASSWORD
 
 RUN = [sys.executable, "-m", "evenground"]
+PATIENCE_S = 60.0
+"""A machine that runs other tests beside answers late; speed is measured in bench/."""
 
 
 def clean_environment() -> dict[str, str]:
-    return {k: v for k, v in os.environ.items() if not k.startswith(("EVENGROUND_", "DJANGO_"))}
+    ours = ("EVENGROUND_", "DJANGO_", "HEADLESS")
+    return {k: v for k, v in os.environ.items() if not k.startswith(ours)}
 
 
 @contextmanager
-def served(*options: str, until: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
+def served(*options: str, until: str, **environ: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
     """Start a command, wait for a line of its own, give all it said; end it as the system would."""
     process = subprocess.Popen(
-        [*RUN, *options], stdout=subprocess.PIPE, text=True, env=clean_environment(), bufsize=1
+        [*RUN, *options], stdout=subprocess.PIPE, text=True, env=clean_environment() | environ, bufsize=1
     )
     assert process.stdout is not None
     said: list[str] = []
@@ -40,7 +47,7 @@ def served(*options: str, until: str) -> Iterator[tuple[str, subprocess.Popen[st
         yield "".join(said), process
     finally:
         process.send_signal(signal.SIGTERM)
-        process.wait(timeout=20)
+        process.wait(timeout=PATIENCE_S)
         process.stdout.close()
 
 
@@ -94,7 +101,7 @@ def test_the_printed_link_makes_the_owner_who_is_still_signed_in_after_a_restart
     with served(*options, until="This studio has no owner") as (said, _):
         link = re.search(r"(http://127\.0\.0\.1:\d+)(/link/\S+)", said)
         assert link is not None
-        client = httpx.Client(base_url=link[1])
+        client = httpx.Client(base_url=link[1], timeout=PATIENCE_S)
         made = posted(client, link[2], name="Wren Aldercote", sign_in="wren", password=PASSWORD)
         assert (made.status_code, made.headers["location"]) == (302, "/")
         assert client.get("/").status_code == 200
@@ -104,7 +111,7 @@ def test_the_printed_link_makes_the_owner_who_is_still_signed_in_after_a_restart
         assert "no owner" not in said
         again = re.search(r"http://127\.0\.0\.1:\d+", said)
         assert again is not None
-        page = httpx.get(f"{again[0]}/", cookies=dict(client.cookies))
+        page = httpx.get(f"{again[0]}/", cookies=dict(client.cookies), timeout=PATIENCE_S)
         assert "Wren Aldercote" in page.text
     client.close()
     assert (tmp_path / "home").stat().st_mode & 0o077 == 0
@@ -122,7 +129,7 @@ def test_the_network_is_served_over_tls_with_secure_cookies_and_pairing(tmp_path
         assert link is not None
         assert outside is not None
         trusted = ssl.create_default_context(cafile=home / "tls" / "certificate.pem")
-        with httpx.Client(base_url=link[1], verify=trusted) as client:
+        with httpx.Client(base_url=link[1], verify=trusted, timeout=PATIENCE_S) as client:
             made = posted(client, link[2], name="Wren Aldercote", sign_in="wren", password=PASSWORD)
             assert made.status_code == 302
             assert "; Secure" in made.headers["set-cookie"]
@@ -143,3 +150,31 @@ def posted_pair(client: httpx.Client) -> httpx.Response:
         data={"csrfmiddlewaretoken": token[1]},
         headers={"Referer": f"{origin}/me", "Origin": origin},
     )
+
+
+def test_the_demo_stopped_by_ctrl_c_ends_well_and_takes_its_data_with_it(tmp_path: Path) -> None:
+    with served("demo", "--port", "0", until="Ctrl-C", HEADLESS="0", TMPDIR=str(tmp_path)) as (said, demo):
+        assert re.search(r"^Sign in once with http://127\.0\.0\.1:\d+/link/\S{40,}$", said, re.MULTILINE)
+        assert [folder.name[:16] for folder in tmp_path.iterdir()] == ["evenground-demo-"]
+        demo.send_signal(signal.SIGINT)
+        assert demo.wait(timeout=PATIENCE_S) == 0
+        assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("options", "environ", "folder"),
+    [
+        ((), {"HEADLESS": "1", "OUT": "papers"}, "papers"),
+        ((), {"HEADLESS": "1"}, "demo-out"),
+        (("--headless", "mine"), {"OUT": "papers"}, "mine"),
+    ],
+)
+def test_the_demo_without_a_screen_fits_the_example(
+    options: tuple[str, ...], environ: dict[str, str], folder: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fitted: list[tuple[Path, Path]] = []
+    command = import_module("evenground.cli.fit")  # the package gives the function of the same name
+    monkeypatch.setattr(command, "fit_into", lambda bundle, out: fitted.append((bundle, out)))
+    done = CliRunner().invoke(app, ["demo", *options], env={"HEADLESS": None, "OUT": None} | environ)
+    assert done.exit_code == 0, done.output
+    assert fitted == [(example_bundle(), Path(folder))]

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from evenground.studio.serving import DEFAULT_PORT, Wanted, run, start
+from evenground.studio.serving import DEFAULT_PORT, Wanted, leave_when_told, run, start
 
 __all__ = ["fill_demo_studio", "open_demo_studio"]
 
@@ -143,6 +143,7 @@ def open_demo_studio(
     PortInUseError
         When something listens at the port already.
     """
+    leave_when_told()
     place = folder or Path(tempfile.mkdtemp(prefix="evenground-demo-"))
     try:
         started = start(Wanted(folder=place, port=port))

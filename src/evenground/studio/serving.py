@@ -19,6 +19,7 @@ __all__ = [
     "Wanted",
     "first_link",
     "lan_hosts",
+    "leave_when_told",
     "run",
     "start",
     "take_port",
@@ -182,12 +183,17 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
         ssl_certfile=None if started.certificate_file is None else str(started.certificate_file),
         ssl_keyfile=None if started.key_file is None else str(started.key_file),
     )
-    if threading.current_thread() is threading.main_thread():
-        signal.signal(signal.SIGTERM, _leave)  # so that whoever called this can tidy up
+    leave_when_told()
     if ready is not None:
         ready()
     with suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[started.listening])
+
+
+def leave_when_told() -> None:
+    """From here on the system's word to end goes by way of whatever is still to be tidied up."""
+    if threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGTERM, _leave)
 
 
 def _leave(number: int, _frame: object) -> None:
