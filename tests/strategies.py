@@ -24,6 +24,7 @@ from evenground.visit import (
     PostureReading,
     Shoes,
     StudioErrors,
+    StudioGripModel,
     StudioSettings,
     StudioSnapshot,
     TurnReading,
@@ -80,6 +81,7 @@ hands = st.lists(
         palm_length_mm=st.floats(41, 179),
         se_mm=st.floats(0.1, 10),
         glove=st.booleans(),
+        sore=st.booleans(),
     ),
     max_size=2,
     unique_by=lambda h: h.side,
@@ -92,7 +94,9 @@ clubs = st.lists(
         length_mm=maybe() | st.floats(401, 1599) | st.integers(150, 400).map(lambda e: e * 25.4 / 8),
         lie_deg=maybe() | st.floats(41, 89),
         butt_upper_mm=maybe() | st.floats(9, 29),
-        upper_station_mm=st.just(50.8) | st.floats(11, 249),
+        upper_station_mm=st.just(50.8) | st.floats(11, 599),
+        grip_style=st.sampled_from(["usual", "cross-handed", "split", "lead hand only", "trail hand only"]),
+        glove=maybe() | st.sampled_from(["none", "lead", "trail", "both"]),
     ),
     max_size=3,
     unique_by=lambda c: c.mark,
@@ -205,5 +209,16 @@ studios = st.builds(
     errors=st.builds(StudioErrors, hip_line_deg=spread, posture_deg=spread, width_mm=spread),
     stock=maybe() | file_names,
     mat_thickness_mm=maybe() | st.floats(0, 99),
+    grip_model=maybe()
+    | st.builds(
+        StudioGripModel,
+        at_reference_mm=st.floats(13, 59),
+        hand_slope=st.floats(-0.4, 0.4),
+        finger_slope=st.floats(-0.4, 0.4),
+        taper_mm=st.floats(-4, 9),
+        se_mm=st.floats(0.1, 9),
+        hands=st.integers(1, 999),
+        players=st.integers(1, 999),
+    ),
 )
 """Studio snapshots that `studio.toml` has a place for."""

@@ -24,7 +24,9 @@ __all__ = [
     "Check",
     "Family",
     "Footwear",
+    "Glove",
     "GripCheck",
+    "GripStyle",
     "GripTrial",
     "HandSize",
     "HipLineCheck",
@@ -39,6 +41,7 @@ __all__ = [
     "Shoes",
     "StanceTime",
     "StudioErrors",
+    "StudioGripModel",
     "StudioSettings",
     "StudioSnapshot",
     "TurnReading",
@@ -88,6 +91,12 @@ Footwear = Literal["barefoot", "golf shoes"]
 
 StanceTime = Literal["as arrived", "fitted"]
 """The player's own stance, or the one that the visit led to."""
+
+GripStyle = Literal["usual", "cross-handed", "split", "lead hand only", "trail hand only"]
+"""Which hand is the upper one: the lead hand as usual, also when the hands are split; else the trail hand."""
+
+Glove = Literal["none", "lead", "trail", "both"]
+"""Which hand wears a glove on this club."""
 
 Limb = Literal[
     "left arm", "right arm", "left hand", "right hand", "left leg", "right leg", "left foot", "right foot"
@@ -153,13 +162,17 @@ class BodyCheck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandSize:
-    """One hand, flat: hand length and palm length from the wrist crease; middle finger is hand minus palm."""
+    """One hand, flat: hand length and palm length from the wrist crease; middle finger is hand minus palm.
+
+    `sore` says that comfort outranks size for this hand; never why.
+    """
 
     side: Side
     length_mm: float
     palm_length_mm: float
     se_mm: float
     glove: bool = False
+    sore: bool = False
 
     @property
     def finger_mm(self) -> float:
@@ -185,6 +198,8 @@ class OwnClub:
     total_mass_g: float | None = None
     balance_mm: float | None = None
     grip_mass_g: float | None = None
+    grip_style: GripStyle = "usual"
+    glove: Glove | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -351,6 +366,24 @@ class StudioSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StudioGripModel:
+    """What diameter a hand wants, fitted to this studio's own confirmed grips.
+
+    `at_reference_mm` is the diameter under the upper hand of the survey's mean man; the slopes are a
+    millimetre of hand and of finger; `taper_mm` is what the lower hand wants less; `se_mm` what a player left
+    out of the fit was missed by.
+    """
+
+    at_reference_mm: float
+    hand_slope: float
+    finger_slope: float
+    taper_mm: float
+    se_mm: float
+    hands: int
+    players: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StudioSnapshot:
     """What an assessment needs from the studio besides the visit. `stock` names the stock list's blob."""
 
@@ -358,3 +391,4 @@ class StudioSnapshot:
     errors: StudioErrors = field(default_factory=StudioErrors)
     stock: str | None = None
     mat_thickness_mm: float | None = None
+    grip_model: StudioGripModel | None = None

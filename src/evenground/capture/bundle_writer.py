@@ -136,10 +136,11 @@ def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
 
 def studio_toml(studio: StudioSnapshot) -> str:
     """The text of `studio.toml`."""
-    plain = {k: v for k, v in _given(studio).items() if k not in ("settings", "errors")}
+    plain = {k: v for k, v in _given(studio).items() if k not in ("settings", "errors", "grip_model")}
     lines = ["format = 1", *(f"{k} = {_value(v)}" for k, v in plain.items())]
     lines += _table("settings", _given(studio.settings))
     lines += _table("errors", _given(studio.errors))
+    lines += [] if studio.grip_model is None else _table("grip_model", _given(studio.grip_model))
     return "\n".join(lines) + "\n"
 
 

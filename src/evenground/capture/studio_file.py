@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, Strict
 
 from evenground.capture.fields import Count, Typed
-from evenground.visit import StudioErrors, StudioSettings, StudioSnapshot
+from evenground.visit import StudioErrors, StudioGripModel, StudioSettings, StudioSnapshot
 
 __all__ = ["StudioFile", "studio_from"]
 
@@ -34,6 +34,18 @@ class ErrorsTable(Typed):
     width_mm: Sd | None = None
 
 
+class GripModelTable(Typed):
+    """The ``[grip_model]`` table: this studio's own fit of wanted diameters (`evenground grip --fits`)."""
+
+    at_reference_mm: Annotated[float, Field(gt=12, lt=60)]
+    hand_slope: Annotated[float, Field(ge=-0.5, le=0.5)]
+    finger_slope: Annotated[float, Field(ge=-0.5, le=0.5)]
+    taper_mm: Annotated[float, Field(ge=-5, le=10)]
+    se_mm: Annotated[float, Field(gt=0, le=10)]
+    hands: Annotated[Count, Field(ge=1)]
+    players: Annotated[Count, Field(ge=1)]
+
+
 class StudioFile(Typed):
     """The whole of `studio.toml`."""
 
@@ -42,6 +54,7 @@ class StudioFile(Typed):
     errors: ErrorsTable = ErrorsTable()
     stock: str | None = None
     mat_thickness_mm: Annotated[float, Field(ge=0, lt=100)] | None = None
+    grip_model: GripModelTable | None = None
 
 
 def studio_from(file: StudioFile) -> StudioSnapshot:
@@ -51,4 +64,5 @@ def studio_from(file: StudioFile) -> StudioSnapshot:
         errors=StudioErrors(**dict(file.errors)),
         stock=file.stock,
         mat_thickness_mm=file.mat_thickness_mm,
+        grip_model=None if file.grip_model is None else StudioGripModel(**dict(file.grip_model)),
     )

@@ -25,7 +25,9 @@ from evenground.visit import (
     Check,
     Family,
     Footwear,
+    Glove,
     GripCheck,
+    GripStyle,
     GripTrial,
     HandSize,
     HipLineCheck,
@@ -151,6 +153,7 @@ class HandTable(Typed):
     palm_length_mm: Annotated[float, Field(gt=40, lt=180)]
     se_mm: Annotated[float, Field(gt=0, lt=20)] = HAND_SE_MM
     glove: YesNo = False
+    sore: YesNo = False
 
     @model_validator(mode="after")
     def _palm_is_part_of_the_hand(self) -> Self:
@@ -180,11 +183,13 @@ class OwnClubTable(Typed):
     butt_lower_mm: Annotated[float, Field(gt=8, lt=30)] | None = None
     grip_upper_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
     grip_lower_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
-    upper_station_mm: Annotated[float, Field(gt=10, lt=250)] = 50.8
-    lower_station_mm: Annotated[float, Field(gt=10, lt=260)] = 152.4
+    upper_station_mm: Annotated[float, Field(gt=10, lt=600)] = 50.8
+    lower_station_mm: Annotated[float, Field(gt=10, lt=900)] = 152.4
     total_mass_g: Annotated[float, Field(gt=150, lt=1200)] | None = None
     balance_mm: Annotated[float, Field(gt=100, lt=1300)] | None = None
     grip_mass_g: Annotated[float, Field(gt=10, lt=300)] | None = None
+    grip_style: GripStyle = "usual"
+    glove: Glove | None = None
 
 
 class BallTable(Typed):
