@@ -64,8 +64,8 @@ def pooled_intervals(count: int, seed: int) -> dict[str, float]:
     """Share of pooled stances whose 95 % interval holds how the player stands on average."""
     held: dict[str, list[bool]] = {"width": [], "toe-out": [], "load": []}
 
-    def note(what: str, found: Estimate, truth: float) -> None:
-        held[what].append(found.interval(0.95).holds(truth))
+    def note(what: str, found: Estimate | None, truth: float) -> None:
+        held[what].append(found is not None and found.interval(0.95).holds(truth))
 
     for k in range(count):
         for ground, truth in _pooled(np.random.default_rng((seed, k))):

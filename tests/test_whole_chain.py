@@ -26,6 +26,7 @@ from evenground.simulate.player import simulate_player
 from evenground.simulate.player_files import blobs_of
 from evenground.simulate.player_scenario import Scenario, SimulatedVisit
 from evenground.visit import FAMILIES, Visit
+from tests.sure import sure
 
 SHORT = Scenario(reference="women", placements=2, placement_s=3.0)
 FITTED = "ground.fitted.golf shoes.irons"
@@ -116,7 +117,7 @@ def test_simulated_truth_lies_where_the_findings_say(made: Made, plain: Findings
     assert isinstance(ground, Ground)
     truths = [t for n, t in made.visit.truth.placements.items() if "fitted" in n]
     width = sum(t.heel_centres_mm for t in truths) / len(truths)
-    assert ground.stance_width_mm.heel_centres.value == pytest.approx(width, abs=5.0)  # half the mat's pitch
+    assert sure(ground.stance_width_mm.heel_centres).value == pytest.approx(width, abs=5.0)  # half the pitch
     load = sum(t.load_left_percent for t in truths) / len(truths)
     assert ground.feet.left.load_percent.value == pytest.approx(load, abs=2.0)  # 3 s of sway
 
@@ -191,7 +192,7 @@ def test_mirrored_visit_swaps_the_feet_and_keeps_what_is_open(plain: Findings, l
     assert_close(to_plain(other.stance_width_mm), to_plain(one.stance_width_mm), "widths")
     for name in ("heel_line_deg", "load_line_deg", "fore_aft_offset_mm"):
         assert_close(to_plain(getattr(other, name)), to_plain(getattr(one, name)), name)
-    assert other.cop_mm.x.value == pytest.approx(-one.cop_mm.x.value, abs=1e-2)
+    assert sure(other.cop_mm.x).value == pytest.approx(-sure(one.cop_mm.x).value, abs=1e-2)
 
 
 def test_mirrored_visit_gives_a_mirrored_card(plain: Findings, left: Findings) -> None:
@@ -230,8 +231,8 @@ def test_turning_the_whole_stance_on_the_mat_turns_its_heel_line_and_not_its_loa
     straight = simulate_player(3, scenario=scenario)
     name = "mat/as-arrived-1.parquet"
     one, other = (describe(v.recordings[name], handed="right", mass_kg=70.0) for v in (straight, turned))
-    assert other.heel_line_deg.value - one.heel_line_deg.value == pytest.approx(4.0, abs=0.5)
-    assert other.load_line_deg.value == pytest.approx(one.load_line_deg.value, abs=0.5)
+    assert sure(other.heel_line_deg).value - sure(one.heel_line_deg).value == pytest.approx(4.0, abs=0.5)
+    assert sure(other.load_line_deg).value == pytest.approx(sure(one.load_line_deg).value, abs=0.5)
 
 
 def test_recording_that_cannot_be_read_is_left_out_and_said(made: Made, plain: Findings) -> None:

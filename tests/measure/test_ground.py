@@ -13,6 +13,7 @@ from evenground.measure.ground import Ground, SteppedOffError, describe, pool_pl
 from evenground.measure.recording import MatRecording
 from evenground.plain import to_plain
 from evenground.simulate.mat import Mat, SimulatedStance, Standing, Swaying, simulate_mat
+from tests.sure import sure
 
 SHORT = Swaying(duration_s=4.0, rate_hz=20.0)
 STANDING = Standing(
@@ -51,14 +52,16 @@ def test_a_quiet_frame_gives_the_stance_back(shod: bool, pitch: float) -> None:
     ground, truth = describe(stance.recording, handed="right"), stance.truth
     left, right = ground.feet.left, ground.feet.right
     # a hundredth of what the issue allows for width, a tenth for toe-out, load without rounding
-    assert ground.stance_width_mm.heel_centres.value == pytest.approx(truth.heel_centres_mm, abs=0.03 * pitch)
-    assert left.toe_out_deg.value == pytest.approx(truth.toe_out_left_deg, abs=0.4)
-    assert right.toe_out_deg.value == pytest.approx(truth.toe_out_right_deg, abs=0.4)
+    assert sure(ground.stance_width_mm.heel_centres).value == pytest.approx(
+        truth.heel_centres_mm, abs=0.03 * pitch
+    )
+    assert sure(left.toe_out_deg).value == pytest.approx(truth.toe_out_left_deg, abs=0.4)
+    assert sure(right.toe_out_deg).value == pytest.approx(truth.toe_out_right_deg, abs=0.4)
     assert left.load_percent.value == pytest.approx(56.0, abs=0.02)
-    assert ground.fore_aft_offset_mm.value == pytest.approx(18.0, abs=0.03 * pitch)
-    assert ground.cop_mm.y.value == pytest.approx(truth.cop_y_mm, abs=0.05 * pitch)
-    assert ground.heel_line_deg.value == pytest.approx(truth.heel_line_deg, abs=0.1)
-    assert ground.load_line_deg.value == pytest.approx(truth.load_line_deg, abs=0.1)
+    assert sure(ground.fore_aft_offset_mm).value == pytest.approx(18.0, abs=0.03 * pitch)
+    assert sure(ground.cop_mm.y).value == pytest.approx(truth.cop_y_mm, abs=0.05 * pitch)
+    assert sure(ground.heel_line_deg).value == pytest.approx(truth.heel_line_deg, abs=0.1)
+    assert sure(ground.load_line_deg).value == pytest.approx(truth.load_line_deg, abs=0.1)
     assert ground.total_force_n is not None
     assert ground.total_force_n.value == pytest.approx(truth.total_force_n, rel=0.002)
     assert ground.sway is None
@@ -86,31 +89,35 @@ def test_a_mirrored_recording_swaps_sides_and_keeps_signs() -> None:
     for name in ("fore_aft_offset_mm", "heel_line_deg", "load_line_deg"):
         assert getattr(other, name).value == pytest.approx(getattr(plain, name).value, abs=1e-4), name
     widths, mirrored_widths = plain.stance_width_mm, other.stance_width_mm
-    assert mirrored_widths.inside.value == pytest.approx(widths.inside.value, abs=1e-6)
-    assert mirrored_widths.outside.value == pytest.approx(widths.outside.value, abs=1e-6)
-    assert other.cop_mm.x.value == pytest.approx(-plain.cop_mm.x.value, abs=1e-3)
-    assert other.cop_mm.y.value == pytest.approx(plain.cop_mm.y.value, abs=1e-3)
+    assert sure(mirrored_widths.inside).value == pytest.approx(sure(widths.inside).value, abs=1e-6)
+    assert sure(mirrored_widths.outside).value == pytest.approx(sure(widths.outside).value, abs=1e-6)
+    assert sure(other.cop_mm.x).value == pytest.approx(-sure(plain.cop_mm.x).value, abs=1e-3)
+    assert sure(other.cop_mm.y).value == pytest.approx(sure(plain.cop_mm.y).value, abs=1e-3)
 
 
 def test_handedness_alone_flips_offset_and_lines() -> None:
     recording = made().recording
     right, left = describe(recording, handed="right"), describe(recording, handed="left")
-    assert left.fore_aft_offset_mm.value == -right.fore_aft_offset_mm.value
-    assert left.heel_line_deg.value == -right.heel_line_deg.value
-    assert left.load_line_deg.value == -right.load_line_deg.value
+    assert sure(left.fore_aft_offset_mm).value == -sure(right.fore_aft_offset_mm).value
+    assert sure(left.heel_line_deg).value == -sure(right.heel_line_deg).value
+    assert sure(left.load_line_deg).value == -sure(right.load_line_deg).value
     assert left.feet == right.feet
-    assert right.fore_aft_offset_mm.value > 0.0  # the left foot is ahead, and leads for a right-handed golfer
-    assert right.heel_line_deg.value < 0.0  # lead foot ahead: closed
+    assert (
+        sure(right.fore_aft_offset_mm).value > 0.0
+    )  # the left foot is ahead and leads
+    assert sure(right.heel_line_deg).value < 0.0  # lead foot ahead: closed
 
 
 def test_turning_the_stance_turns_the_heel_line_and_leaves_the_load_line() -> None:
     straight = made(swaying=None)
     turned = made(replace(STANDING, stance_turned_deg=4.0), swaying=None)
     one, other = (describe(s.recording, handed="right") for s in (straight, turned))
-    assert other.heel_line_deg.value - one.heel_line_deg.value == pytest.approx(4.0, abs=0.1)
-    assert other.load_line_deg.value == pytest.approx(one.load_line_deg.value, abs=0.1)
-    assert other.feet.left.toe_out_deg.value - one.feet.left.toe_out_deg.value == pytest.approx(4.0, abs=0.3)
-    assert other.feet.right.toe_out_deg.value - one.feet.right.toe_out_deg.value == pytest.approx(
+    assert sure(other.heel_line_deg).value - sure(one.heel_line_deg).value == pytest.approx(4.0, abs=0.1)
+    assert sure(other.load_line_deg).value == pytest.approx(sure(one.load_line_deg).value, abs=0.1)
+    assert sure(other.feet.left.toe_out_deg).value - sure(one.feet.left.toe_out_deg).value == pytest.approx(
+        4.0, abs=0.3
+    )
+    assert sure(other.feet.right.toe_out_deg).value - sure(one.feet.right.toe_out_deg).value == pytest.approx(
         -4.0, abs=0.3
     )
 
@@ -120,16 +127,16 @@ def test_a_turned_mat_gives_the_stance_in_the_players_directions() -> None:
     recording = made(replace(STANDING, stance_turned_deg=-4.0), swaying=None).recording
     found = describe(replace(recording, turned_deg=4.0), handed="right")
     straight = described(swaying=None)
-    assert found.heel_line_deg.value == pytest.approx(straight.heel_line_deg.value, abs=0.1)
-    assert found.feet.left.toe_out_deg.value == pytest.approx(6.0, abs=0.3)
-    assert found.stance_width_mm.heel_centres.value == pytest.approx(330.0, abs=0.5)
+    assert sure(found.heel_line_deg).value == pytest.approx(sure(straight.heel_line_deg).value, abs=0.1)
+    assert sure(found.feet.left.toe_out_deg).value == pytest.approx(6.0, abs=0.3)
+    assert sure(found.stance_width_mm.heel_centres).value == pytest.approx(330.0, abs=0.5)
 
 
 def test_stepping_to_another_place_on_the_mat_changes_nothing_but_rounding() -> None:
     moved = described(replace(STANDING, shift_mm=(16.0, -8.0)), mat=Mat(noise_kpa=0.0), swaying=None)
     plain = described(mat=Mat(noise_kpa=0.0), swaying=None)
-    assert moved.cop_mm.x.value == pytest.approx(plain.cop_mm.x.value, abs=1e-3)
-    assert moved.stance_width_mm.heel_centres.value == pytest.approx(330.0, abs=0.2)
+    assert sure(moved.cop_mm.x).value == pytest.approx(sure(plain.cop_mm.x).value, abs=1e-3)
+    assert sure(moved.stance_width_mm.heel_centres).value == pytest.approx(330.0, abs=0.2)
 
 
 @pytest.mark.parametrize("handed", ["right", "left"])
@@ -203,8 +210,8 @@ def test_errors_grow_as_the_mat_gets_worse() -> None:
         for p in (5.0, 14.0)
     )
     assert noisy.feet.left.load_percent.se > 5.0 * quiet.feet.left.load_percent.se
-    assert coarse.feet.left.toe_out_deg.se > fine.feet.left.toe_out_deg.se
-    assert coarse.feet.left.length_mm.se > 2.0 * fine.feet.left.length_mm.se
+    assert sure(coarse.feet.left.toe_out_deg).se > sure(fine.feet.left.toe_out_deg).se
+    assert sure(coarse.feet.left.length_mm).se > 2.0 * sure(fine.feet.left.length_mm).se
 
 
 def test_plain_form_has_the_promised_keys() -> None:
@@ -233,10 +240,10 @@ def test_loads_of_both_feet_add_up_to_all() -> None:
 def test_pooled_placements_take_their_error_from_between_them() -> None:
     places = [described(replace(STANDING, width_mm=w), seed=s) for s, w in enumerate((320.0, 330.0, 346.0))]
     pooled = pool_placements(places)
-    widths = [p.stance_width_mm.heel_centres.value for p in places]
-    assert pooled.stance_width_mm.heel_centres.value == pytest.approx(np.mean(widths))
-    assert pooled.stance_width_mm.heel_centres.se == pytest.approx(np.std(widths, ddof=1) / 3**0.5)
-    assert pooled.stance_width_mm.heel_centres.n == 3
+    widths = [sure(p.stance_width_mm.heel_centres).value for p in places]
+    assert sure(pooled.stance_width_mm.heel_centres).value == pytest.approx(np.mean(widths))
+    assert sure(pooled.stance_width_mm.heel_centres).se == pytest.approx(np.std(widths, ddof=1) / 3**0.5)
+    assert sure(pooled.stance_width_mm.heel_centres).n == 3
     assert list(to_plain(pooled)) == list(to_plain(places[0]))
     assert all(flag.where.startswith("placement ") for flag in pooled.grade.flags)
 

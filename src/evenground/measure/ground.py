@@ -61,15 +61,16 @@ class Foot:
 
     `load_percent` of both feet's force; `toe_out_deg` outward positive; `cop_percent_length` along the axis
     from the rear end of the contact length (bare foot or shoe, whichever stood there); `heel_load_percent`
-    share of this foot's force on the rear half of that length.
+    share of this foot's force on the rear half of that length. Scales and force plates do not see a foot's
+    shape: what they cannot say is None.
     """
 
     load_percent: Estimate
-    toe_out_deg: Estimate
-    cop_percent_length: Estimate
-    heel_load_percent: Estimate
-    length_mm: Estimate
-    area_cm2: Estimate
+    toe_out_deg: Estimate | None
+    cop_percent_length: Estimate | None
+    heel_load_percent: Estimate | None
+    length_mm: Estimate | None
+    area_cm2: Estimate | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,17 +89,17 @@ class Widths:
     feet.
     """
 
-    heel_centres: Estimate
-    inside: Estimate
-    outside: Estimate
+    heel_centres: Estimate | None
+    inside: Estimate | None
+    outside: Estimate | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CentreOfPressure:
-    """A centre of pressure, floor frame."""
+    """A centre of pressure, floor frame; y is None where the heels' place is not known."""
 
-    x: Estimate
-    y: Estimate
+    x: Estimate | None
+    y: Estimate | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,9 +113,9 @@ class Ground:
 
     feet: Feet
     stance_width_mm: Widths
-    fore_aft_offset_mm: Estimate
-    heel_line_deg: Estimate
-    load_line_deg: Estimate
+    fore_aft_offset_mm: Estimate | None
+    heel_line_deg: Estimate | None
+    load_line_deg: Estimate | None
     cop_mm: CentreOfPressure
     total_force_n: Estimate | None
     sway: Sway | None
