@@ -20,7 +20,7 @@ def placed(turn_deg: float, x_mm: float = 0.0, y_mm: float = 0.0, pitch_mm: floa
     at = cell_positions_mm(mat)
     c, s = np.cos(np.deg2rad(turn_deg)), np.sin(np.deg2rad(turn_deg))
     x, y = at[:, 0] - 110.0 - x_mm, at[:, 1] - 50.0 - y_mm
-    load = pressure_share(y * c + x * s, x * c - y * s, 265.0, shod=False)
+    load = pressure_share(y * c + x * s, x * c - y * s, 265.0)
     area = FootArea(touched=load > 0.03, region=load > 0.0)
     return foot_shape(area, load, at, (pitch_mm, pitch_mm), "right")
 
@@ -48,7 +48,7 @@ def test_heel_centre_follows_a_foot_that_moves_by_less_than_a_cell(step: float) 
 
 def test_heel_and_forefoot_are_those_of_the_definition_written_out_plainly() -> None:
     # the generator works its truth out on its own, cell by cell of 0.8 mm
-    marks = foot_pattern(265.0, shod=False).landmarks((0.0, 0.0))
+    marks = foot_pattern(265.0).landmarks((0.0, 0.0))
     shape = placed(0.0, pitch_mm=2.5)
     assert shape.heel_mm - [110.0, 50.0] == pytest.approx(marks.heel_mm[::-1], abs=0.1)
     assert shape.forefoot_mm - [110.0, 50.0] == pytest.approx(marks.forefoot_mm[::-1], abs=0.1)

@@ -110,7 +110,7 @@ def test_noise_is_cut_at_zero_and_counts_are_whole() -> None:
 
 @pytest.mark.parametrize("shod", [False, True])
 def test_the_tilt_of_a_pattern_moves_its_centre_exactly(shod: bool) -> None:
-    pattern = foot_pattern(265.0, shod=shod)
+    pattern = foot_pattern(265.0, "shod" if shod else "bare")
     rest, moved = pattern.landmarks((0.0, 0.0)), pattern.landmarks((9.0, -2.0))
     assert moved.cop_mm[0] - rest.cop_mm[0] == pytest.approx(9.0, abs=1e-6)
     assert moved.cop_mm[1] - rest.cop_mm[1] == pytest.approx(-2.0, abs=1e-6)

@@ -1,21 +1,25 @@
-"""A smooth pressure pattern of one foot, bare or in a shoe, with its heel, forefoot and ends as defined.
+"""A smooth pressure pattern of one foot, bare or covered, with its heel, forefoot and ends as defined.
 
 Foot frame, the same for both sides: u from the rear of the foot to the toes, v outward, both as shares of
 the foot's length. The pattern is a sum of hills; a shoe carries on two, a heel and a forefoot, with nothing
-between them::
+between them. Other prints leave the arch out, fill it, spread the toes, or run them together in a sock::
 
       bare   (( heel )===outer edge===(( ball )) (toes)        shoe   [ heel ]        [   forefoot   ]
 """
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from evenground.measure.ground_constants import CONTACT_SHARE, FOREFOOT_FROM, FOREFOOT_TO, HEEL_TO, TRIM_SHARE
 from evenground.measure.recording import FloatArray
 
-__all__ = ["FootPattern", "Landmarks", "foot_pattern", "pressure_share"]
+__all__ = ["PRINTS", "FootPattern", "Landmarks", "PrintKind", "foot_pattern", "pressure_share"]
+
+PrintKind = Literal["bare", "shod", "high arch", "flat arch", "toes apart", "sock"]
+"""What a foot leaves on the mat. `shod` looks the same on either side: nothing but its place tells it."""
 
 # centre u, centre v, half-length, half-breadth, height, flatness: invented, foot-like, shares of the length
 _BARE = (
@@ -30,6 +34,23 @@ _SHOD = (
     (0.150, 0.000, 0.145, 0.115, 1.00, 3.0),
     (0.740, 0.000, 0.215, 0.165, 0.80, 3.0),
 )
+_ARCH, _TOES = 1, 3  # where the outer edge of the arch and the first toe stand in _BARE
+_SOCK_TOES = (0.885, -0.015, 0.072, 0.130, 0.45, 1.0)
+_WIDE_ARCH = (0.430, 0.015, 0.270, 0.120, 0.45, 1.0)
+_TOES_APART = (
+    (0.930, -0.135, 0.060, 0.042, 0.75, 1.0),
+    (0.930, -0.020, 0.030, 0.032, 0.35, 1.0),
+    (0.910, 0.065, 0.028, 0.030, 0.30, 1.0),
+    (0.880, 0.140, 0.026, 0.028, 0.25, 1.0),
+)
+PRINTS: dict[PrintKind, tuple[tuple[float, ...], ...]] = {
+    "bare": _BARE,
+    "shod": _SHOD,
+    "high arch": (*_BARE[:_ARCH], *_BARE[_ARCH + 1 :]),
+    "flat arch": (*_BARE[:_ARCH], _WIDE_ARCH, *_BARE[_ARCH + 1 :]),
+    "toes apart": (*_BARE[:_TOES], *_TOES_APART),
+    "sock": (*_BARE[:_TOES], _SOCK_TOES),
+}
 _FINE_MM = 0.8
 _ROUNDS = 100
 
@@ -68,7 +89,8 @@ class FootPattern:
     """
 
     length_mm: float
-    shod: bool
+    kind: PrintKind
+    heel_up: float
     height: float
     centroid_mm: FloatArray
     spread_mm2: FloatArray
@@ -79,39 +101,51 @@ class FootPattern:
 
     def landmarks(self, moved_mm: tuple[float, float]) -> Landmarks:
         """Heel, forefoot, CoP and contact ends with the CoP moved, by the definitions on a fine grid."""
-        u, v, share = _fine(self.length_mm, shod=self.shod)
+        u, v, share = _fine(self.length_mm, self.kind, self.heel_up)
         q = np.column_stack([u, v])
         tilted = share * (1.0 + (q - self.centroid_mm) @ self.tilt(np.array(moved_mm)))
         return _landmarks(q, tilted)
 
 
-def pressure_share(u_mm: FloatArray, v_mm: FloatArray, length_mm: float, *, shod: bool) -> FloatArray:
-    """Height of the pattern at points of the foot frame, without unit; zero off the foot."""
+def pressure_share(
+    u_mm: FloatArray, v_mm: FloatArray, length_mm: float, kind: PrintKind = "bare", heel_up: float = 0.0
+) -> FloatArray:
+    """Height of the pattern at points of the foot frame, without unit; zero off the foot.
+
+    `heel_up` is the share of the heel's pressure that is gone, and of the arch's behind its middle.
+    """
     u, v = u_mm / length_mm, v_mm / length_mm
     total = np.zeros(np.broadcast(u, v).shape)
-    for at_u, at_v, long, broad, height, flat in _SHOD if shod else _BARE:
+    for at_u, at_v, long, broad, height, flat in PRINTS[kind]:
         hill = 1.0 - ((u - at_u) / long) ** 2 - ((v - at_v) / broad) ** 2
         total += height * np.clip(flat * hill, 0.0, 1.0)
-    return total
+    lifted = heel_up * np.clip((_MIDDLE - u) / _FADE, 0.0, 1.0)
+    return np.asarray(total * (1.0 - lifted))
 
 
-def foot_pattern(length_mm: float, *, shod: bool) -> FootPattern:
-    """The pattern of a foot or a shoe of one length."""
-    u, v, share = _fine(length_mm, shod=shod)
+_MIDDLE, _FADE = 0.5, 0.15  # behind the middle of the arch a raised heel takes its pressure away
+
+
+def foot_pattern(length_mm: float, kind: PrintKind = "bare", heel_up: float = 0.0) -> FootPattern:
+    """The pattern of a foot or a shoe of one length, its heel down or partly raised."""
+    u, v, share = _fine(length_mm, kind, heel_up)
     q = np.column_stack([u, v])
     volume = float(share.sum()) * _FINE_MM**2
-    centroid = np.average(q, axis=0, weights=share)
-    spread = np.cov(q.T, aweights=share, ddof=0)
     return FootPattern(
-        length_mm=length_mm, shod=shod, height=1.0 / volume, centroid_mm=centroid, spread_mm2=spread
+        length_mm=length_mm,
+        kind=kind,
+        heel_up=heel_up,
+        height=1.0 / volume,
+        centroid_mm=np.average(q, axis=0, weights=share),
+        spread_mm2=np.cov(q.T, aweights=share, ddof=0),
     )
 
 
-def _fine(length_mm: float, *, shod: bool) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _fine(length_mm: float, kind: PrintKind, heel_up: float) -> tuple[FloatArray, FloatArray, FloatArray]:
     across = 0.25 * length_mm
     grid = np.meshgrid(np.arange(0.0, length_mm, _FINE_MM), np.arange(-across, across, _FINE_MM))
     u, v = (axis.ravel() for axis in grid)
-    share = pressure_share(u, v, length_mm, shod=shod)
+    share = pressure_share(u, v, length_mm, kind, heel_up)
     on = share > 0.0
     return u[on], v[on], share[on]
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evenground.floor import Handed, body_open_deg, line_deg, turned
+from evenground.floor import Handed, Side, body_open_deg, line_deg, turned
 from evenground.measure.ground_constants import STANDARD_GRAVITY
 from evenground.measure.recording import FloatArray, MatRecording
-from evenground.simulate.foot import FootPattern, Landmarks, foot_pattern, pressure_share
+from evenground.simulate.foot import FootPattern, Landmarks, PrintKind, foot_pattern, pressure_share
+from evenground.simulate.things import Thing, thing_picture
 
 __all__ = ["Mat", "SimulatedStance", "StanceTruth", "Standing", "Swaying", "simulate_mat", "swaying_series"]
 
@@ -25,7 +26,10 @@ _FORCE_SPREAD = 0.003
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mat:
-    """A mat: size, pitch, what its cells add. With `counts_per_kpa` it gives raw counts, whole numbers."""
+    """A mat: size, pitch, what its cells add. With `counts_per_kpa` it gives raw counts, whole numbers.
+
+    `gain_spread` is how far the cells differ from one another in what they make of one pressure (SD, share).
+    """
 
     rows: int = 64
     columns: int = 96
@@ -33,6 +37,7 @@ class Mat:
     pitch_y_mm: float = 8.0
     noise_kpa: float = 0.3
     offset_kpa: float = 0.0
+    gain_spread: float = 0.0
     counts_per_kpa: float | None = None
 
 
@@ -41,7 +46,11 @@ class Standing:
     """How the player stands: the truth of the figures, before the whole stance is turned.
 
     `forward_mm` and `outward_mm` move each foot's CoP from where the pattern has it; `shift_mm` moves the
-    stance on the mat from its middle; `stance_turned_deg` turns all of it counter-clockwise.
+    stance on the mat from its middle; `stance_turned_deg` turns all of it counter-clockwise. `kind` says what
+    the feet leave on the mat where `shod` does not; `heel_up` is the share of the left and the right heel's
+    pressure that is gone, while the truth keeps the heel where it is when it is down. A `missing` foot leaves
+    nothing and the other one carries all; its truth then means nothing. `things` are what stands there
+    besides.
     """
 
     width_mm: float = 300.0
@@ -57,6 +66,21 @@ class Standing:
     handed: Handed = "right"
     stance_turned_deg: float = 0.0
     shift_mm: tuple[float, float] = (0.0, 0.0)
+    kind: PrintKind | None = None
+    heel_up: tuple[float, float] = (0.0, 0.0)
+    missing: Side | None = None
+    things: tuple[Thing, ...] = ()
+
+    @property
+    def print_kind(self) -> PrintKind:
+        """What the feet leave on the mat."""
+        return self.kind or ("shod" if self.shod else "bare")
+
+    @property
+    def load_left(self) -> float:
+        """Share of the load on the left foot."""
+        alone = {None: self.load_left_percent / 100.0, "left": 0.0, "right": 1.0}
+        return alone[self.missing]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,15 +144,15 @@ def simulate_mat(
     name
         The recording's name.
     """
-    pattern = foot_pattern(standing.foot_length_mm, shod=standing.shod)
+    length, kind = standing.foot_length_mm, standing.print_kind
     moved = (standing.forward_mm, standing.outward_mm)
-    landmarks = pattern.landmarks(moved)
+    landmarks = foot_pattern(length, kind).landmarks(moved)
+    feet = [foot_pattern(length, kind, up) for up in standing.heel_up]
     pictures = np.concatenate(
-        [_foot_pictures(pattern, landmarks, standing, mat, outward) for outward in (-1.0, 1.0)]
+        [_foot_pictures(f, landmarks, standing, mat, out) for f, out in zip(feet, (-1.0, 1.0), strict=True)]
     )
-    shares = _shares(pattern, standing, swaying, rng)
-    rows, columns = mat.rows, mat.columns
-    cells = (shares @ pictures).astype(np.float32).reshape(-1, rows, columns)
+    cells = _shares(feet, standing, swaying, rng) @ pictures + _things(standing, mat)
+    cells = cells.astype(np.float32).reshape(-1, mat.rows, mat.columns)
     recording = _read_out(cells, mat, swaying, rng, name)
     return SimulatedStance(recording=recording, truth=_truth(landmarks, standing))
 
@@ -158,8 +182,15 @@ def swaying_series(
     return np.asarray(out[lead:] / math.sqrt(variance))
 
 
+def _things(standing: Standing, mat: Mat) -> FloatArray:
+    """(R * C,) kPa of everything that is no foot of the player's."""
+    points = _mat_points(standing, mat)
+    pictures = [_cell_means(thing_picture(thing, *points), mat) for thing in standing.things]
+    return np.sum([np.zeros(mat.rows * mat.columns), *pictures], axis=0)
+
+
 def _shares(
-    pattern: FootPattern, standing: Standing, swaying: Swaying | None, rng: np.random.Generator
+    feet: list[FootPattern], standing: Standing, swaying: Swaying | None, rng: np.random.Generator
 ) -> FloatArray:
     """(T, 6) newtons of each picture: level and two tilts, left then right."""
     frames = 1 if swaying is None else max(round(swaying.duration_s * swaying.rate_hz), 1)
@@ -168,12 +199,13 @@ def _shares(
     if swaying is not None:
         z = swaying_series(rng, frames, 6, swaying.rate_hz, swaying.slow_s)
     force = standing.mass_kg * float(STANDARD_GRAVITY) * (1.0 + _FORCE_SPREAD * z[:, 0])
-    left = standing.load_left_percent / 100.0 + rms.load_rms_percent / 100.0 * z[:, 1]
+    shifting = 0.0 if standing.missing else rms.load_rms_percent / 100.0
+    left = standing.load_left + shifting * z[:, 1]
     columns = []
     for side, load in enumerate((left, 1.0 - left)):
         ahead = standing.forward_mm + rms.ahead_rms_mm * (0.95 * z[:, 2] + 0.3 * z[:, 3] * (-1.0) ** side)
         out = standing.outward_mm + rms.side_rms_mm * z[:, 4 + side]
-        tilt = pattern.tilt(np.column_stack([ahead, out]))
+        tilt = feet[side].tilt(np.column_stack([ahead, out]))
         columns += [force * load, force * load * tilt[:, 0], force * load * tilt[:, 1]]
     return np.column_stack(columns)
 
@@ -200,14 +232,7 @@ def _foot_pictures(
     pattern: FootPattern, landmarks: Landmarks, standing: Standing, mat: Mat, outward: float
 ) -> FloatArray:
     """(3, R * C) kPa per newton: the pattern and its tilts along u and v."""
-    middle = (
-        0.5 * mat.columns * mat.pitch_x_mm + standing.shift_mm[0],
-        0.5 * mat.rows * mat.pitch_y_mm - 0.35 * standing.foot_length_mm + standing.shift_mm[1],
-    )
-    points_x, points_y = (max(math.ceil(p / _POINT_MM), 2) for p in (mat.pitch_x_mm, mat.pitch_y_mm))
-    x = _points(mat.columns, mat.pitch_x_mm, points_x) - middle[0]
-    y = _points(mat.rows, mat.pitch_y_mm, points_y) - middle[1]
-    back_x, back_y = _turn_back(x[None, :], y[:, None], standing.stance_turned_deg)
+    back_x, back_y = _turn_back(*_mat_points(standing, mat), standing.stance_turned_deg)
     heel = _heel_at(standing, outward)
     toe_out = standing.toe_out_left_deg if outward < 0.0 else standing.toe_out_right_deg
     turn = math.radians(toe_out - landmarks.axis_deg)
@@ -216,8 +241,31 @@ def _foot_pictures(
     v = side * math.cos(turn) - ahead * math.sin(turn) + landmarks.heel_mm[1]
     share = pattern.height * 1000.0 * _on_foot(u, v, pattern)
     tilts = [share * (q - c) for q, c in zip((u, v), pattern.centroid_mm, strict=True)]
-    shape = (mat.rows, points_y, mat.columns, points_x)
-    return np.stack([p.reshape(shape).mean(axis=(1, 3)).ravel() for p in (share, *tilts)])
+    return np.stack([_cell_means(p, mat) for p in (share, *tilts)])
+
+
+def _points_a_cell(mat: Mat) -> tuple[int, int]:
+    across, along = (max(math.ceil(p / _POINT_MM), 2) for p in (mat.pitch_x_mm, mat.pitch_y_mm))
+    return across, along
+
+
+def _mat_points(standing: Standing, mat: Mat) -> tuple[FloatArray, FloatArray]:
+    """Points of the whole mat, x (1, X) and y (Y, 1), from the middle of the stance."""
+    middle = (
+        0.5 * mat.columns * mat.pitch_x_mm + standing.shift_mm[0],
+        0.5 * mat.rows * mat.pitch_y_mm - 0.35 * standing.foot_length_mm + standing.shift_mm[1],
+    )
+    points_x, points_y = _points_a_cell(mat)
+    x = _points(mat.columns, mat.pitch_x_mm, points_x) - middle[0]
+    y = _points(mat.rows, mat.pitch_y_mm, points_y) - middle[1]
+    return x[None, :], y[:, None]
+
+
+def _cell_means(pressure: FloatArray, mat: Mat) -> FloatArray:
+    """(R * C,) means over the cells of a picture on `_mat_points`."""
+    points_x, points_y = _points_a_cell(mat)
+    means = pressure.reshape(mat.rows, points_y, mat.columns, points_x).mean(axis=(1, 3))
+    return np.asarray(means.ravel())
 
 
 def _points(cells: int, pitch_mm: float, points: int) -> FloatArray:
@@ -234,7 +282,7 @@ def _on_foot(u: FloatArray, v: FloatArray, pattern: FootPattern) -> FloatArray:
     length = pattern.length_mm
     near = (u > 0.0) & (u < length) & (np.abs(v) < 0.25 * length)
     share = np.zeros(near.shape)
-    share[near] = pressure_share(u[near], v[near], length, shod=pattern.shod)
+    share[near] = pressure_share(u[near], v[near], length, pattern.kind, pattern.heel_up)
     return share
 
 
@@ -242,7 +290,10 @@ def _read_out(
     cells: FloatArray, mat: Mat, swaying: Swaying | None, rng: np.random.Generator, name: str
 ) -> MatRecording:
     """What the mat says: offset, noise, never below zero, counts where it gives counts."""
-    seen = cells + np.float32(mat.offset_kpa)
+    seen = cells
+    if mat.gain_spread > 0.0:
+        seen = seen * (1.0 + mat.gain_spread * rng.standard_normal(seen.shape[1:])).astype(np.float32)
+    seen = seen + np.float32(mat.offset_kpa)
     if mat.noise_kpa > 0.0:
         seen = seen + np.float32(mat.noise_kpa) * rng.standard_normal(seen.shape, dtype=np.float32)
     seen = np.maximum(seen, np.float32(0.0))
@@ -265,7 +316,7 @@ def _truth(landmarks: Landmarks, standing: Standing) -> StanceTruth:
     for outward in (-1.0, 1.0):
         heels.append(_place(landmarks.heel_mm, landmarks, standing, outward))
         cops.append(_place(landmarks.cop_mm, landmarks, standing, outward))
-    share = standing.load_left_percent / 100.0
+    share = standing.load_left
     cop = [
         share * left + (1.0 - share) * right - 0.5 * (one + other)
         for left, right, one, other in zip(*cops, *heels, strict=True)
@@ -273,8 +324,8 @@ def _truth(landmarks: Landmarks, standing: Standing) -> StanceTruth:
     heel_line = line_deg(*heels)
     lead_ahead = heels[0][1] - heels[1][1]
     return StanceTruth(
-        load_left_percent=standing.load_left_percent,
-        load_right_percent=100.0 - standing.load_left_percent,
+        load_left_percent=100.0 * share,
+        load_right_percent=100.0 * (1.0 - share),
         toe_out_left_deg=standing.toe_out_left_deg + standing.stance_turned_deg,
         toe_out_right_deg=standing.toe_out_right_deg - standing.stance_turned_deg,
         cop_left_percent_length=landmarks.cop_percent,
