@@ -13,9 +13,15 @@ first_row = "heel"       which side the file's first row lies on, seen from the 
 first_column = "left"
 turned_deg = 0.0         how far the mat was then turned on the floor, counter-clockwise seen from above
 rate_hz = 100.0          needed for several frames unless there is a time column
-time_column = 1          row-per-frame only: column of the time in seconds, counted from 1, or its heading
+time_column = 1          row-per-frame only: column of the time, counted from 1, or its heading
+time_unit = "s"          "s" or "ms"
+header_lines = 1         lines with words before each frame, such as its number; single and stacked only
+header_time = 2          which number in those lines is the frame's time
+skip_columns = 1         columns before the cells, such as a row's or frame's number
+skip_last_columns = 1    columns behind the cells, such as a row's sum
 """
 
+import json
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
@@ -25,7 +31,7 @@ from pydantic_core import PydanticCustomError
 from evenground.capture.fields import Count, Number, Typed, load_toml, read_toml
 from evenground.measure.recording import CellUnit
 
-__all__ = ["Layout", "load_layout", "read_layout"]
+__all__ = ["Layout", "layout_toml", "load_layout", "read_layout"]
 
 Pitch = Annotated[Number, Field(gt=0.5, le=60.0)]
 
@@ -59,6 +65,11 @@ class Layout(Typed):
     turned_deg: Annotated[Number, Field(ge=-360.0, le=360.0)] = 0.0
     rate_hz: Annotated[Number, Field(gt=0.0, le=10_000.0)] | None = None
     time_column: int | str | None = None
+    time_unit: Literal["s", "ms"] = "s"
+    header_lines: Annotated[Count, Field(ge=0, le=200)] = 0
+    header_time: Annotated[Count, Field(ge=1, le=100)] | None = None
+    skip_columns: Annotated[Count, Field(ge=0, le=1000)] = 0
+    skip_last_columns: Annotated[Count, Field(ge=0, le=1000)] = 0
 
     @model_validator(mode="after")
     def _keys_agree(self) -> Self:
@@ -70,7 +81,12 @@ class Layout(Typed):
             raise _disagree(
                 f"time_column goes with row-per-frame, not with {self.frames}; give rate_hz instead"
             )
-        if self.frames != "single" and self.rate_hz is None and self.time_column is None:
+        if self.header_lines and self.frames == "row-per-frame":
+            raise _disagree("header_lines stand before each grid; row-per-frame has none, use skip_lines")
+        if self.header_time is not None and not self.header_lines:
+            raise _disagree("header_time is a number in the header_lines; say how many lines those are")
+        timed = self.time_column is not None or self.header_time is not None
+        if self.frames != "single" and self.rate_hz is None and not timed:
             raise _disagree(f"rate_hz is missing; frames = {self.frames} needs it, or a time_column")
         return self
 
@@ -78,6 +94,11 @@ class Layout(Typed):
     def pitches_mm(self) -> tuple[float, float]:
         """Pitch of columns and of rows."""
         return self.pitch_mm[0], self.pitch_mm[1]
+
+    @property
+    def seconds(self) -> float:
+        """What the file's times are multiplied by to get seconds."""
+        return 0.001 if self.time_unit == "ms" else 1.0
 
     @property
     def cell_unit(self) -> CellUnit:
@@ -111,3 +132,24 @@ def load_layout(path: Path) -> Layout:
 def read_layout(raw: bytes, *, file: str) -> Layout:
     """Read the bytes of a layout; `file` names it in messages. Errors as in `load_layout`."""
     return read_toml(raw, Layout, file=file)
+
+
+_NEEDED = ("rows", "columns", "pitch_mm", "unit", "first_row", "first_column")
+
+
+def layout_toml(layout: Layout) -> str:
+    """A layout as the text of its file: what is needed, and what differs from its default."""
+    lines = []
+    for key, info in Layout.model_fields.items():
+        value = getattr(layout, key)
+        if key in _NEEDED or value != info.default:
+            lines.append(f"{key} = {_toml(value)}\n")
+    return "".join(lines)
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, list):
+        same = all(item == value[0] for item in value)
+        return _toml(value[0]) if same else f"[{', '.join(_toml(item) for item in value)}]"
+    # JSON's text and numbers are TOML's too
+    return json.dumps(value, ensure_ascii=False)

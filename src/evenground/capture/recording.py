@@ -6,7 +6,7 @@ from typing import BinaryIO
 
 from evenground.capture.layout import Layout
 from evenground.capture.parquet import read_parquet
-from evenground.capture.text import EmptyFileError, read_bytes
+from evenground.capture.text import EmptyFileError, TooLargeFileError, opened, unpacked
 from evenground.capture.textgrid import read_text_grid
 from evenground.errors import CaptureError
 from evenground.measure.recording import MatRecording
@@ -14,12 +14,13 @@ from evenground.measure.recording import MatRecording
 __all__ = ["LayoutWantedError", "load_recording", "read_recording"]
 
 Advance = Callable[[int], object]
+LARGEST_BYTES = 2_000_000_000
 
 
 class LayoutWantedError(CaptureError):
     """A text export without a word on how it is laid out."""
 
-    do = "Give its layout (docs/formats.md); rows, pitch, unit and directions are never guessed."
+    do = "Give its layout, or have one proposed: evenground ground FILE --guess."
 
     def __init__(self, file: str) -> None:
         super().__init__(file)
@@ -35,13 +36,13 @@ def read_recording(
     Parameters
     ----------
     stream
-        Open for reading bytes.
+        Open for reading bytes, seekable; plain, gzipped or zipped.
     file
         Its name for messages.
     layout
         How a text export is laid out; None for Parquet.
     advance
-        Called with numbers of lines read, for a progress bar.
+        Called with numbers of bytes taken in, for a progress bar.
 
     Raises
     ------
@@ -51,21 +52,21 @@ def read_recording(
     MeasureError
         When a cell holds what no pressure can be.
     """
-    return _recording(stream.read(), file, layout, advance)
+    if layout is not None:
+        return read_text_grid(stream, layout, file=file, advance=advance)
+    raw = unpacked(stream, file=file).read(LARGEST_BYTES + 1)
+    if len(raw) > LARGEST_BYTES:
+        raise TooLargeFileError(file, LARGEST_BYTES // 1_000_000)
+    if not raw.strip():
+        raise EmptyFileError(file)
+    if not raw.startswith(b"PAR1") and not file.endswith(".parquet"):
+        raise LayoutWantedError(file)
+    return read_parquet(raw, file=file)
 
 
 def load_recording(
     path: Path, *, layout: Layout | None = None, advance: Advance | None = None
 ) -> MatRecording:
     """Read a recording from a path; as `read_recording`, and `MissingFileError`."""
-    return _recording(read_bytes(path), path.name, layout, advance)
-
-
-def _recording(raw: bytes, file: str, layout: Layout | None, advance: Advance | None) -> MatRecording:
-    if layout is not None:
-        return read_text_grid(raw, layout, file=file, advance=advance)
-    if not raw.strip():
-        raise EmptyFileError(file)
-    if not raw.startswith(b"PAR1") and not file.endswith(".parquet"):
-        raise LayoutWantedError(file)
-    return read_parquet(raw, file=file)
+    with opened(path) as stream:
+        return read_recording(stream, file=path.name, layout=layout, advance=advance)

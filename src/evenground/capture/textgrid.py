@@ -1,36 +1,43 @@
 """Mat recordings from text grids, by a declared layout, into the standard orientation."""
 
-from collections.abc import Callable
+import io
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import BinaryIO
 
 import numpy as np
 
+from evenground.capture.cells import (
+    Form,
+    NotANumberTextError,
+    WrongColumnsError,
+    parts_of,
+    plain_numbers,
+    slow_numbers,
+)
 from evenground.capture.layout import Layout
-from evenground.capture.text import CutFileError, text_lines
+from evenground.capture.text import CutFileError, text_blocks
 from evenground.errors import CaptureError
 from evenground.measure.recording import FloatArray, MatRecording
 
 __all__ = [
+    "HeaderTimeError",
     "NotANumberTextError",
+    "Piece",
     "RateMismatchError",
     "TimeColumnError",
     "WrongColumnsError",
     "WrongRowsError",
+    "frame_pieces",
     "orient",
+    "oriented_geometry",
+    "rate_of",
     "read_text_grid",
 ]
 
 _RATE_TOLERANCE = 0.05
-
-
-class WrongColumnsError(CaptureError):
-    """A line with more or fewer cells than the layout says."""
-
-    do = "Check columns, delimiter, decimal and skip_lines in the layout."
-
-    def __init__(self, file: str, line: int, found: int, wanted: int) -> None:
-        super().__init__(file, line, found, wanted)
-        self.where = f"{file}, line {line}"
-        self.what = f"This line has {found} values where the layout asks for {wanted}."
+_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
 
 
 class WrongRowsError(CaptureError):
@@ -44,17 +51,6 @@ class WrongRowsError(CaptureError):
         self.what = f"The file has {found} rows of cells where the layout asks for {wanted}."
 
 
-class NotANumberTextError(CaptureError):
-    """A value that is no number."""
-
-    do = "Check decimal, delimiter and skip_lines in the layout."
-
-    def __init__(self, file: str, line: int, value: int, text: str) -> None:
-        super().__init__(file, line, value, text)
-        self.where = f"{file}, line {line}"
-        self.what = f'Value {value}, "{text}", is not a number.'
-
-
 class TimeColumnError(CaptureError):
     """The time column that the layout names is not there."""
 
@@ -66,10 +62,21 @@ class TimeColumnError(CaptureError):
         self.what = f"There is no time column {column}."
 
 
+class HeaderTimeError(CaptureError):
+    """Header lines without the number that should be the time."""
+
+    do = "Check header_lines and header_time in the layout, or give rate_hz instead."
+
+    def __init__(self, file: str, line: int, found: int, wanted: int) -> None:
+        super().__init__(file, line, found, wanted)
+        self.where = f"{file}, line {line}"
+        self.what = f"The lines before this frame hold {found} numbers; the time should be number {wanted}."
+
+
 class RateMismatchError(CaptureError):
     """The declared rate is not the rate of the time column."""
 
-    do = "Correct rate_hz, or leave it out and let the time column say it; times are in seconds."
+    do = "Correct rate_hz or time_unit, or leave rate_hz out and let the time column say it."
 
     def __init__(self, file: str, declared_hz: float, seen_hz: float) -> None:
         super().__init__(file, declared_hz, seen_hz)
@@ -77,139 +84,288 @@ class RateMismatchError(CaptureError):
         self.what = f"The layout says {declared_hz:g} Hz, the time column {seen_hz:g} Hz."
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """Consecutive frames in the recording's unit and orientation, (k, R, C), and their times if given."""
+
+    cells: FloatArray
+    time_s: FloatArray | None
+
+
 def read_text_grid(
-    raw: bytes, layout: Layout, *, file: str, advance: Callable[[int], object] | None = None
+    source: bytes | BinaryIO,
+    layout: Layout,
+    *,
+    file: str,
+    advance: Callable[[int], object] | None = None,
 ) -> MatRecording:
     """Read a text recording.
 
     Parameters
     ----------
-    raw
-        Content of the text file, plain or gzipped.
+    source
+        Content of the text file or a stream of it, plain, gzipped or zipped.
     layout
         How it is laid out.
     file
         Its name for messages.
     advance
-        Called with the number of lines after each hundred, for a progress bar.
+        Called with numbers of bytes taken in, for a progress bar.
 
     Raises
     ------
     CaptureError
-        When the file is not what the layout says; each case has its own class in this module and in
-        `capture.text`.
+        When the file is not what the layout says; each case has its own class in this module, in
+        `capture.cells` and in `capture.text`.
     MeasureError
         When a cell holds what no pressure can be.
     """
-    lines = text_lines(raw, file=file)
-    head, body = lines[: layout.skip_lines], lines[layout.skip_lines :]
-    numbered = [(layout.skip_lines + i, line) for i, line in enumerate(body, 1) if line.strip(_BLANK)]
-    per_frame = layout.frames == "row-per-frame"
-    time_at = _time_column(file, layout, head)
-    wanted = layout.rows * layout.columns + (time_at is not None) if per_frame else layout.columns
-    if not numbered:
-        raise WrongRowsError(file, 0, 1 if per_frame else layout.rows)
-    table = _numbers(file, layout, numbered, wanted, advance)
-    times = None
-    if time_at is not None:
-        times, table = table[:, time_at], np.delete(table, time_at, axis=1)
-    cells = table.reshape(-1, layout.rows, layout.columns) if per_frame else _frames(file, layout, table)
-    return _recording(file, layout, cells, times)
-
-
-_BLANK = " \t\r\x0b\x0c,;|"
-
-
-def _time_column(file: str, layout: Layout, head: list[str]) -> int | None:
-    column = layout.time_column
-    if column is None:
-        return None
-    if isinstance(column, str):
-        names = [part.strip().strip('"') for part in _parts(head[-1], layout)] if head else []
-        if column not in names:
-            raise TimeColumnError(file, f'"{column}"')
-        return names.index(column)
-    if column > layout.rows * layout.columns + 1:
-        raise TimeColumnError(file, str(column))
-    return column - 1
-
-
-def _parts(line: str, layout: Layout) -> list[str]:
-    """Values of a line as text; one delimiter too many at its end is forgiven."""
-    if layout.delimiter == " ":
-        return line.split()
-    parts = line.split(layout.delimiter)
-    return parts[:-1] if len(parts) > 1 and not parts[-1].strip() else parts
-
-
-def _numbers(
-    file: str,
-    layout: Layout,
-    numbered: list[tuple[int, str]],
-    wanted: int,
-    advance: Callable[[int], object] | None,
-) -> FloatArray:
-    # times need double precision, cells do not
-    table = np.empty((len(numbered), wanted), np.float32 if layout.time_column is None else np.float64)
-    for at, (line, text) in enumerate(numbered):
-        parts = _parts(text.replace(",", ".") if layout.decimal == "," else text, layout)
-        if len(parts) != wanted:
-            if at == len(numbered) - 1 and at > 0 and len(parts) < wanted:
-                raise CutFileError(file, f"its last line has {len(parts)} of {wanted} values")
-            raise WrongColumnsError(file, line, len(parts), wanted)
-        try:
-            table[at] = parts
-        except ValueError as exc:
-            raise _not_a_number(file, line, parts) from exc
-        if advance is not None and at % 100 == 99:
-            advance(100)
-    return table
-
-
-def _not_a_number(file: str, line: int, parts: list[str]) -> NotANumberTextError:
-    for at, part in enumerate(parts, 1):
-        try:
-            float(part)
-        except ValueError:
-            return NotANumberTextError(file, line, at, part.strip()[:40])
-    return NotANumberTextError(file, line, 1, parts[0][:40])
-
-
-def _frames(file: str, layout: Layout, table: FloatArray) -> FloatArray:
-    whole, left = divmod(len(table), layout.rows)
-    if layout.frames == "single" and len(table) != layout.rows:
-        raise WrongRowsError(file, len(table), layout.rows)
-    if whole == 0:
-        raise WrongRowsError(file, len(table), layout.rows)
-    if left:
-        raise CutFileError(file, f"frame {whole + 1} has {left} of {layout.rows} rows")
-    return table.reshape(whole, layout.rows, layout.columns)
-
-
-def _recording(file: str, layout: Layout, cells: FloatArray, times: FloatArray | None) -> MatRecording:
-    count = len(cells)
-    rate = layout.rate_hz
-    if times is not None and count > 1 and times[-1] > times[0]:
-        seen = (count - 1) / float(times[-1] - times[0])
-        if rate is not None and abs(rate / seen - 1.0) > _RATE_TOLERANCE:
-            raise RateMismatchError(file, rate, seen)
-        rate = seen
-    if times is None:
-        times = np.arange(count) / (rate or 1.0)
-    turned, pitches, rest_deg = orient(cells.astype(np.float32) * np.float32(layout.factor), layout)
+    pieces = list(frame_pieces(source, layout, file=file, advance=advance))
+    cells = pieces[0].cells if len(pieces) == 1 else np.concatenate([p.cells for p in pieces])
+    given = [p.time_s for p in pieces if p.time_s is not None]
+    times = np.concatenate(given) if given else None
+    rate = rate_of(file, layout, len(cells), times)
+    pitches, rest_deg = oriented_geometry(layout)
     return MatRecording(
-        cells=turned,
+        cells=cells,
         unit=layout.cell_unit,
         pitch_x_mm=pitches[0],
         pitch_y_mm=pitches[1],
-        rate_hz=rate if count > 1 else None,
-        time_s=times,
+        rate_hz=rate,
+        time_s=np.arange(len(cells)) / (rate or 1.0) if times is None else times,
         turned_deg=rest_deg,
         name=file,
     )
 
 
-def orient(cells: FloatArray, layout: Layout) -> tuple[FloatArray, tuple[float, float], float]:
+def rate_of(file: str, layout: Layout, count: int, times: FloatArray | None) -> float | None:
+    """Frames a second: of the times where there are some, else as declared; None for one frame.
+
+    Raises
+    ------
+    RateMismatchError
+        When both are given and disagree.
+    """
+    if count < 2:
+        return None
+    rate = layout.rate_hz
+    if times is None or not times[-1] > times[0]:
+        return rate
+    seen = (count - 1) / float(times[-1] - times[0])
+    if rate is not None and abs(rate / seen - 1.0) > _RATE_TOLERANCE:
+        raise RateMismatchError(file, rate, seen)
+    return seen
+
+
+def frame_pieces(
+    source: bytes | BinaryIO,
+    layout: Layout,
+    *,
+    file: str,
+    advance: Callable[[int], object] | None = None,
+    block_bytes: int | None = None,
+) -> Iterator[Piece]:
+    """The frames of a text recording, some at a time, so that a file may be larger than memory.
+
+    Parameters and errors as in `read_text_grid`; at least one piece, or an error.
+    """
+    stream = io.BytesIO(source) if isinstance(source, bytes) else source
+    sized = {} if block_bytes is None else {"size": block_bytes}
+    blocks = text_blocks(stream, file=file, **sized)
+    reader = _Reader(file, layout)
+    frames = 0
+    for lines, is_last in _with_last(_after_preamble(_told(blocks, stream, advance), layout, reader)):
+        for piece in reader.taken(lines, is_last=is_last):
+            frames += len(piece.cells)
+            yield piece
+    reader.refuse_rest(frames)
+
+
+def _with_last(blocks: Iterable[bytes]) -> Iterator[tuple[bytes, bool]]:
+    """Each block, and whether it is the last one."""
+    before: bytes | None = None
+    for block in blocks:
+        if before is not None:
+            yield before, False
+        before = block
+    if before is not None:
+        yield before, True
+
+
+def _told(
+    blocks: Iterable[bytes], stream: BinaryIO, advance: Callable[[int], object] | None
+) -> Iterator[bytes]:
+    """The blocks; `advance` hears how far the file has been read, packed bytes if it is packed."""
+    before = stream.tell()
+    for block in blocks:
+        if advance is not None:
+            here = stream.tell()
+            advance(here - before)
+            before = here
+        yield block
+
+
+def _after_preamble(blocks: Iterable[bytes], layout: Layout, reader: "_Reader") -> Iterator[bytes]:
+    left = layout.skip_lines
+    for block in blocks:
+        while left and block:
+            line, ended, block = block.partition(b"\n")  # noqa: PLW2901 - what is left of it
+            reader.skipped(line)
+            left -= bool(line or ended)
+        if block:
+            yield block
+
+
+class _Reader:
+    """Turns blocks of whole lines into pieces; remembers what is left of a frame from block to block."""
+
+    def __init__(self, file: str, layout: Layout) -> None:
+        self.file, self.layout = file, layout
+        self.line = 1
+        self.last_skipped = ""
+        self.columns: _Columns | None = None
+        self.rows: FloatArray | None = None
+        self.heads: list[tuple[int, bytes]] = []
+        self.times: list[float] = []
+        self.seen = 0
+
+    def skipped(self, line: bytes) -> None:
+        self.last_skipped = line.decode("utf-8", errors="replace")
+        self.line += 1
+
+    def taken(self, block: bytes, *, is_last: bool) -> Iterator[Piece]:
+        if self.columns is None:
+            self.columns = _columns(self.file, self.layout, self.last_skipped)
+        columns = self.columns
+        yield from self._pieces(self._table(block, columns.form, is_last=is_last), columns)
+
+    def _table(self, block: bytes, form: Form, *, is_last: bool) -> FloatArray:
+        """All rows of a block; header lines are taken out and kept."""
+        first, self.line = self.line, self.line + block.count(b"\n")
+        if self.layout.header_lines:
+            numbered = self._without_headers(block, first)
+            block = b"".join(line + b"\n" for _, line in numbered)
+            fast = plain_numbers(block, form)
+        else:
+            fast = plain_numbers(block, form)
+            numbered = [] if fast is not None else list(enumerate(block.split(b"\n"), first))
+        if fast is not None:
+            return fast
+        texts = [(n, line.decode("utf-8")) for n, line in numbered]
+        return slow_numbers(texts, form, file=self.file, is_last=is_last)
+
+    def _without_headers(self, block: bytes, first: int) -> list[tuple[int, bytes]]:
+        period = self.layout.header_lines + self.layout.rows
+        kept = []
+        for number, line in enumerate(block.split(b"\n"), first):
+            if not line.strip(b" \t,;|"):
+                continue
+            place = self.seen % period
+            self.seen += 1
+            if place < self.layout.header_lines:
+                self.heads.append((number, line))
+                if place == self.layout.header_lines - 1:
+                    self._take_header_time()
+            else:
+                kept.append((number, line))
+        return kept
+
+    def _take_header_time(self) -> None:
+        heads, self.heads = self.heads, []
+        wanted = self.layout.header_time
+        if wanted is None:
+            return
+        text = " ".join(line.decode("utf-8") for _, line in heads)
+        found = _NUMBER.findall(text)
+        if len(found) < wanted:
+            raise HeaderTimeError(self.file, heads[-1][0], len(found), wanted)
+        self.times.append(float(found[wanted - 1].replace(",", ".")) * self.layout.seconds)
+
+    def _pieces(self, table: FloatArray, columns: "_Columns") -> Iterator[Piece]:
+        layout = self.layout
+        if self.rows is not None and len(self.rows):
+            table = np.concatenate([self.rows, table])
+        whole = len(table) // columns.rows_a_frame
+        self.rows = table[whole * columns.rows_a_frame :]
+        if not whole:
+            return
+        table = table[: whole * columns.rows_a_frame]
+        times = None
+        if columns.time_at is not None:
+            times = table[:, columns.time_at].astype(np.float64) * layout.seconds
+        elif layout.header_time is not None:
+            times, self.times = np.array(self.times[:whole]), self.times[whole:]
+        cells = columns.cells(table).reshape(whole, layout.rows, layout.columns)
+        scaled = np.asarray(cells, np.float32) * np.float32(layout.factor)
+        yield Piece(cells=orient(scaled, layout), time_s=times)
+
+    def refuse_rest(self, frames: int) -> None:
+        """Nothing more comes: refuse what is no whole frame."""
+        rows = self.layout.rows
+        left = 0 if self.rows is None else len(self.rows)
+        if frames == 0:
+            raise WrongRowsError(self.file, left, 1 if self.layout.frames == "row-per-frame" else rows)
+        if self.layout.frames == "single" and (frames > 1 or left):
+            raise WrongRowsError(self.file, frames * rows + left, rows)
+        if left:
+            raise CutFileError(self.file, f"frame {frames + 1} has {left} of {rows} rows")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Columns:
+    """How a line is read, and which of the columns read is the time."""
+
+    form: Form
+    time_at: int | None
+    rows_a_frame: int
+
+    def cells(self, table: FloatArray) -> FloatArray:
+        return table if self.time_at is None else np.delete(table, self.time_at, axis=1)
+
+
+def _columns(file: str, layout: Layout, heading: str) -> _Columns:
+    per_frame = layout.frames == "row-per-frame"
+    count = layout.rows * layout.columns if per_frame else layout.columns
+    skip, last = layout.skip_columns, layout.skip_last_columns
+    time_at = _time_column(file, layout, heading)
+    # a time among the skipped columns is counted there already
+    inside = time_at is not None and not (time_at < skip or (last and time_at >= skip + count))
+    wanted = skip + count + last + inside
+    if time_at is not None and time_at >= wanted:
+        raise TimeColumnError(file, str(layout.time_column))
+    ignored = frozenset([*range(skip), *range(wanted - last, wanted)]) - {time_at}
+    form = Form(
+        delimiter=layout.delimiter,
+        decimal=layout.decimal,
+        wanted=wanted,
+        exact=time_at is not None,
+        ignored=frozenset(k for k in ignored if k is not None),
+    )
+    at = None if time_at is None else form.kept.index(time_at)
+    return _Columns(form=form, time_at=at, rows_a_frame=1 if per_frame else layout.rows)
+
+
+def _time_column(file: str, layout: Layout, heading: str) -> int | None:
+    column = layout.time_column
+    if column is None:
+        return None
+    if isinstance(column, str):
+        names = [part.strip().strip('"') for part in parts_of(heading, layout.delimiter)] if heading else []
+        if column not in names:
+            raise TimeColumnError(file, f'"{column}"')
+        return names.index(column)
+    return column - 1
+
+
+def oriented_geometry(layout: Layout) -> tuple[tuple[float, float], float]:
+    """Pitch of columns and of rows once quarter turns are taken out, and the turn within 45 deg left."""
+    pitch_x, pitch_y = layout.pitches_mm
+    quarters = round(layout.turned_deg / 90.0)
+    pitches = (pitch_y, pitch_x) if quarters % 2 else (pitch_x, pitch_y)
+    return pitches, layout.turned_deg - 90.0 * quarters
+
+
+def orient(cells: FloatArray, layout: Layout) -> FloatArray:
     """Bring frames into the standard orientation of `measure.recording`.
 
     Parameters
@@ -222,18 +378,15 @@ def orient(cells: FloatArray, layout: Layout) -> tuple[FloatArray, tuple[float, 
 
     Returns
     -------
-    cells, pitches_mm, rest_deg
-        Frames with rows toward the toes and columns to the right; pitch of columns and rows; the turn within
-        45 deg that no quarter turn of the array takes out.
+    cells
+        Frames with rows toward the toes and columns to the right; what is left of the turn within 45 deg
+        is in `oriented_geometry`.
     """
     rows = slice(None, None, -1) if layout.first_row == "toe" else slice(None)
     columns = slice(None, None, -1) if layout.first_column == "right" else slice(None)
     straight = cells[:, rows, columns]
-    pitch_x, pitch_y = layout.pitches_mm
-    quarters = round(layout.turned_deg / 90.0)
     for _ in range(
-        quarters % 4
+        round(layout.turned_deg / 90.0) % 4
     ):  # one quarter counter-clockwise: columns become rows, rows count from the right
         straight = straight.transpose(0, 2, 1)[:, :, ::-1]
-        pitch_x, pitch_y = pitch_y, pitch_x
-    return np.ascontiguousarray(straight), (pitch_x, pitch_y), layout.turned_deg - 90.0 * quarters
+    return np.ascontiguousarray(straight)

@@ -42,7 +42,8 @@ def _read(file: Path, layout: Path | None) -> "MatRecording":
     from evenground.capture.recording import load_recording
 
     declared = None if layout is None else load_layout(layout)
-    with progress("Reading") as advance:
+    size = file.stat().st_size if file.is_file() else None
+    with progress("Reading", total=size) as advance:
         return load_recording(file, layout=declared, advance=advance)
 
 
