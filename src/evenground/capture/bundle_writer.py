@@ -1,9 +1,7 @@
 """Writes a visit, its studio and its recordings as a bundle folder that `read_bundle` reads back the same."""
 
-import json
 from collections.abc import Iterable, Mapping
-from dataclasses import MISSING, fields
-from datetime import date
+from dataclasses import fields
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Literal
@@ -11,6 +9,11 @@ from typing import Any, Literal
 from evenground.capture.bundle_files import safe_name
 from evenground.capture.fields import read_toml
 from evenground.capture.studio_file import StudioFile, studio_from
+from evenground.capture.toml_text import entries as _entries
+from evenground.capture.toml_text import entry as _entry
+from evenground.capture.toml_text import given as _given
+from evenground.capture.toml_text import table as _table
+from evenground.capture.toml_text import value as _value
 from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.errors import CaptureError
 from evenground.visit import BodyCheck, HandSize, StudioSnapshot, Visit
@@ -144,13 +147,6 @@ def studio_toml(studio: StudioSnapshot) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _given(thing: Any) -> dict[str, Any]:
-    """Fields that say something: neither missing nor what they are anyway."""
-    values = {f.name: getattr(thing, f.name) for f in fields(thing)}
-    usual = {f.name: f.default for f in fields(thing) if f.default is not MISSING}
-    return {k: v for k, v in values.items() if v is not None and not (k in usual and v == usual[k])}
-
-
 def _hand(hand: HandSize) -> dict[str, Any]:
     return {k: v for k, v in _given(hand).items() if k != "side"}
 
@@ -195,31 +191,3 @@ def _inches(value: Any) -> Any:
     fraction = f" {Fraction(part, _EIGHTHS)}" if part else ""
     return f"{f'{feet} ft ' if feet else ''}{whole}{fraction} in"
 
-
-def _table(name: str, values: Mapping[Any, Any]) -> list[str]:
-    return ["", f"[{name}]", *(f"{_key(k)} = {_value(v)}" for k, v in values.items())]
-
-
-def _entry(name: str, values: Mapping[str, Any]) -> list[str]:
-    return ["", f"[[{name}]]", *(f"{_key(k)} = {_value(v)}" for k, v in values.items())]
-
-
-def _entries(name: str, things: Iterable[Any]) -> list[str]:
-    return [line for thing in things for line in _entry(name, _given(thing))]
-
-
-def _key(key: str) -> str:
-    return key if key.replace("_", "").isalnum() and key.isascii() else _value(key)
-
-
-def _value(value: Any) -> str:
-    """One TOML value; text as JSON writes it, whose escapes TOML shares but for the delete character."""
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, list | tuple):
-        return f"[{', '.join(_value(v) for v in value)}]"
-    if isinstance(value, date):
-        return value.isoformat()
-    return repr(value).removesuffix(".0")
