@@ -224,7 +224,7 @@ def write_chart(
         figure.savefig(path, format=path.suffix[1:].lower(), metadata={"Title": title, dated: None})
 
 
-def _house() -> dict[str, Any]:
+def _house() -> dict[Any, Any]:
     import font_source_sans_pro
     from matplotlib import font_manager
 
