@@ -65,10 +65,12 @@ def test_a_deleted_recording_makes_a_finding_not_measured_and_never_a_failed_vis
     sqlite_records: Path,
 ) -> None:
     of = import_bundle(EXAMPLE)
+    findings_of(of.pk)  # what was known before it was deleted is not told any more
     link = ReadingBlob.objects.filter(name__endswith="fitted-1.parquet").get()
     erase_blob(link.blob_id, "asked for")
     found = findings_of(of.pk)
     assert any("deleted (asked for)" in (f.reason or "") for f in found.findings)
+    assert "deleted (asked for)" in json.dumps(findings_json(of.pk))
 
 
 def test_there_is_nothing_to_assess_without_a_visit(records: str) -> None:

@@ -20,21 +20,30 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """What a finding stands on: names of its readings for people, their content for the key, its methods."""
+    """What a finding stands on: names of its readings for people, their content for the key, its methods.
+
+    A `costly` one is taken over from earlier findings when it stands on the very same: `inputs` then hold
+    everything that goes into it besides the studio.
+    """
 
     evidence: tuple[str, ...] = ()
     inputs: tuple[Any, ...] = ()
     methods: tuple[str, ...] = ()
+    costly: bool = False
 
 
 @dataclass(slots=True)
 class Book:
-    """Collects findings; what cannot be computed is written down with its reason, in one sentence."""
+    """Collects findings; what cannot be computed is written down with its reason, in one sentence.
+
+    `earlier` are findings of the same visit as it stood before, by their keys.
+    """
 
     visit: Visit
     studio: StudioSnapshot
     open_blob: OpenBlob
     digests: Mapping[str, str]
+    earlier: Mapping[str, Finding] = field(default_factory=dict)
     found: list[Finding] = field(default_factory=list)
 
     def compute(self, kind: str, part: Part, make: Callable[[], T], *, caveat: str | None = None) -> T | None:
@@ -42,13 +51,18 @@ class Book:
 
         Only what a person can put right is turned into a reason. A bug still stops the program.
         """
+        known = self.earlier.get(self._key(kind, part)) if part.costly else None
+        if known is not None:
+            self.found.append(known)
+            value: T | None = known.value
+            return value
         try:
-            value = make()
+            made = make()
         except EvengroundError as exc:
             self.skip(kind, part, str(exc))
             return None
-        self._write(kind, part, value, caveat)
-        return value
+        self._write(kind, part, made, caveat)
+        return made
 
     def skip(self, kind: str, part: Part, reason: str) -> None:
         """Write down that something was not measured, and why."""
@@ -67,16 +81,18 @@ class Book:
         """Digests of the named recordings, for a key; a name without a digest stands for itself."""
         return tuple(self.digests.get(name, name) for name in names if name is not None)
 
+    def _key(self, kind: str, part: Part) -> str:
+        return finding_key(kind, [self.studio, *part.inputs], versions(*part.methods))
+
     def _write(self, kind: str, part: Part, value: Any | None, reason: str | None) -> None:
-        methods = versions(*part.methods)
         self.found.append(
             Finding(
-                key=finding_key(kind, [self.studio, *part.inputs], methods),
+                key=self._key(kind, part),
                 kind=kind,
                 status="not measured" if value is None else "measured",
                 value=value,
                 reason=reason,
                 evidence=part.evidence,
-                methods=methods,
+                methods=versions(*part.methods),
             )
         )

@@ -58,8 +58,15 @@ def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
 
     part = Part(
         evidence=tuple(n for n in (placement.recording, placement.layout) if n is not None),
-        inputs=(placement, book.blobs([placement.recording, placement.layout]), book.visit.player.handed),
+        inputs=(
+            placement,
+            book.blobs([placement.recording, placement.layout]),
+            book.visit.player,
+            book.visit.body,
+            book.visit.shoes,
+        ),
         methods=("ground",),
+        costly=True,
     )
     return book.compute(f"placement {number}", part, make, caveat=_caveat(book))
 

@@ -16,7 +16,12 @@ __all__ = ["assess"]
 
 
 def assess(
-    visit: Visit, studio: StudioSnapshot, open_blob: OpenBlob, *, digests: Mapping[str, str] | None = None
+    visit: Visit,
+    studio: StudioSnapshot,
+    open_blob: OpenBlob,
+    *,
+    digests: Mapping[str, str] | None = None,
+    earlier: Findings | None = None,
 ) -> Findings:
     """Everything that can be worked out of a visit.
 
@@ -30,6 +35,9 @@ def assess(
         Opens a recording, layout or stock list named by the visit or the studio.
     digests
         SHA-256 of those files, for the findings' keys.
+    earlier
+        Findings of the visit as it stood before, given together with `digests`: a recording that has not
+        changed since is not read again. The result is the same without them.
 
     Returns
     -------
@@ -37,7 +45,8 @@ def assess(
         One a computation, in the order of the hour. A check that could not be used is there as *not measured*
         with its reason.
     """
-    book = Book(visit=visit, studio=studio, open_blob=open_blob, digests=digests or {})
+    known = {} if earlier is None or digests is None else {f.key: f for f in earlier.findings}
+    book = Book(visit=visit, studio=studio, open_blob=open_blob, digests=digests or {}, earlier=known)
     assess_safety(book)
     assess_body(book)
     assess_ground(book)

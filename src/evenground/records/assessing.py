@@ -22,7 +22,7 @@ from evenground.records.assemble import fold
 from evenground.records.blobs import BlobNotFoundError, open_blob
 from evenground.records.entries import canonical
 from evenground.records.log import VisitNotFoundError, entries_of
-from evenground.records.models import FindingsRow, Visit
+from evenground.records.models import Blob, FindingsRow, Visit
 from evenground.records.visits import studio_file
 from evenground.visit import StudioSnapshot
 from evenground.visit import Visit as Measured
@@ -31,22 +31,31 @@ __all__ = ["Inputs", "findings_json", "findings_of", "inputs_of"]
 
 _KEPT = 64
 _kept: OrderedDict[str, Findings] = OrderedDict()
+_latest: OrderedDict[UUID, Findings] = OrderedDict()
 _lock = Lock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inputs:
-    """All that the findings of a visit stand on; `digests` are its files by name."""
+    """All that the findings of a visit stand on; `digests` are its files by name, `erased` those deleted."""
 
     visit: Measured
     studio: StudioSnapshot
     digests: Mapping[str, str]
+    erased: frozenset[str] = frozenset()
 
     def hash(self) -> str:
         """SHA-256 over visit, studio, files, the methods' versions and the program's."""
         texts = [visit_toml(self.visit), studio_toml(self.studio)]
-        said = canonical([*texts, dict(self.digests), METHODS, __version__])
+        said = canonical([*texts, self.marks(), METHODS, __version__])
         return hashlib.sha256(said.encode()).hexdigest()
+
+    def marks(self) -> dict[str, str]:
+        """What stands for each file in a hash: its digest, and that it is gone when it was deleted."""
+        return {
+            name: f"erased {digest}" if name in self.erased else digest
+            for name, digest in self.digests.items()
+        }
 
     def open(self, name: str) -> BinaryIO:
         """Open a recording, layout or stock list by its name in the visit."""
@@ -73,7 +82,11 @@ def inputs_of(visit_id: UUID) -> Inputs:
     if studio.stock is not None and row.snapshot is not None and row.snapshot.stock_id is not None:
         stored[studio.stock] = row.snapshot.stock_id
     named = {name for p in visit.ground for name in (p.recording, p.layout)} | {studio.stock}
-    return Inputs(visit=visit, studio=studio, digests={n: d for n, d in stored.items() if n in named})
+    digests = {n: d for n, d in stored.items() if n in named}
+    gone = Blob.objects.filter(sha256__in=digests.values(), deleted_at__isnull=False)
+    lost = set(gone.values_list("sha256", flat=True))
+    erased = frozenset(n for n, d in digests.items() if d in lost)
+    return Inputs(visit=visit, studio=studio, digests=digests, erased=erased)
 
 
 def findings_of(visit_id: UUID) -> Findings:
@@ -84,11 +97,16 @@ def findings_of(visit_id: UUID) -> Findings:
         if key in _kept:
             _kept.move_to_end(key)
             return _kept[key]
-    found = assess(inputs.visit, inputs.studio, partial(Inputs.open, inputs), digests=inputs.digests)
+        earlier = _latest.get(visit_id)
+    found = assess(
+        inputs.visit, inputs.studio, partial(Inputs.open, inputs), digests=inputs.marks(), earlier=earlier
+    )
     with _lock:
-        _kept[key] = found
-        while len(_kept) > _KEPT:
-            _kept.popitem(last=False)
+        _kept[key] = _latest[visit_id] = found
+        _latest.move_to_end(visit_id)
+        for known in (_kept, _latest):
+            while len(known) > _KEPT:
+                known.popitem(last=False)
     _store(visit_id, key, found)
     return found
 
