@@ -10,6 +10,7 @@ OUTER = {"capture", "records", "report", "studio", "archive", "simulate", "cli",
 SHARED = (
     "visit.py",
     "floor.py",
+    "instruments.py",
     "estimate.py",
     "units.py",
     "size_text.py",

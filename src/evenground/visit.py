@@ -11,6 +11,7 @@ from datetime import date
 from typing import Literal
 
 from evenground.floor import Handed, Side
+from evenground.instruments import Instrument
 
 __all__ = [
     "CHECKS",
@@ -363,6 +364,7 @@ class StudioSettings:
     order_families: bool = True
     valid_weeks: int = 6
     putt_past_m: float = 0.43
+    instrument_days: int = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -385,10 +387,14 @@ class StudioGripModel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudioSnapshot:
-    """What an assessment needs from the studio besides the visit. `stock` names the stock list's blob."""
+    """What an assessment needs from the studio besides the visit. `stock` names the stock list's blob.
+
+    `instruments` holds what measures, each with its newest checks.
+    """
 
     settings: StudioSettings = field(default_factory=StudioSettings)
     errors: StudioErrors = field(default_factory=StudioErrors)
     stock: str | None = None
     mat_thickness_mm: float | None = None
     grip_model: StudioGripModel | None = None
+    instruments: tuple[Instrument, ...] = ()

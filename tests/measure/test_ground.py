@@ -176,13 +176,16 @@ def test_a_foot_over_the_edge_makes_it_unusable() -> None:
     assert not usable
 
 
-def test_a_foot_that_moves_makes_it_unusable() -> None:
+def test_of_two_stances_in_one_recording_the_longer_is_used_and_said_so() -> None:
     before, after = made().recording, made(replace(STANDING, width_mm=370.0)).recording
     cells = np.concatenate([before.cells, after.cells])
     both = replace(before, cells=cells, time_s=np.arange(len(cells)) / 20.0)
-    usable, codes = flags(both)
-    assert "foot-moved" in codes
-    assert not usable
+    found = describe(both, handed="right")
+    assert "stepped" in {flag.code for flag in found.grade.flags}
+    assert found.quiet is not None
+    assert (found.quiet.from_s, found.quiet.of_s, found.quiet.breaks) == (0.0, 8.0, 1)
+    assert found.quiet.to_s == pytest.approx(3.5, abs=0.1)  # without the half second beside the step
+    assert sure(found.stance_width_mm.heel_centres).value == pytest.approx(330.0, abs=1.0)
 
 
 def test_short_noisy_saturated_and_uneven_recordings_are_flagged() -> None:
@@ -197,10 +200,10 @@ def test_short_noisy_saturated_and_uneven_recordings_are_flagged() -> None:
 def test_stepping_off_is_refused_with_the_first_such_frame() -> None:
     plain = made().recording
     cells = plain.cells.copy()
-    cells[70:] = 0.0
+    cells[40:] = 0.0  # what is left is too short for a quiet part
     with pytest.raises(SteppedOffError) as caught:
         describe(replace(plain, cells=cells), handed="right")
-    assert "10 of the frames, first in frame 71" in str(caught.value)
+    assert "40 of the frames, first in frame 41" in str(caught.value)
 
 
 def test_errors_grow_as_the_mat_gets_worse() -> None:
@@ -218,7 +221,7 @@ def test_plain_form_has_the_promised_keys() -> None:
     plain = to_plain(described())
     assert list(plain) == [
         "feet", "stance_width_mm", "fore_aft_offset_mm", "heel_line_deg", "load_line_deg", "cop_mm",
-        "total_force_n", "sway", "grade",
+        "total_force_n", "sway", "grade", "quiet", "sway_floor",
     ]  # fmt: skip
     assert list(plain["feet"]) == ["left", "right"]
     assert list(plain["feet"]["left"]) == [

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from evenground.capture.bundle_files import safe_name
 from evenground.capture.fields import read_toml
+from evenground.capture.instrument_file import instruments_lines
 from evenground.capture.studio_file import StudioFile, studio_from
 from evenground.capture.toml_text import entries as _entries
 from evenground.capture.toml_text import entry as _entry
@@ -25,6 +26,8 @@ Tape = Literal["metric", "inch"]
 
 _INCH_MM = Fraction(254, 10)
 _EIGHTHS = 8
+_TABLES = ("settings", "errors", "grip_model", "instruments")
+"""What `studio.toml` holds as tables."""
 
 
 class FolderTakenError(CaptureError):
@@ -139,11 +142,12 @@ def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
 
 def studio_toml(studio: StudioSnapshot) -> str:
     """The text of `studio.toml`."""
-    plain = {k: v for k, v in _given(studio).items() if k not in ("settings", "errors", "grip_model")}
+    plain = {k: v for k, v in _given(studio).items() if k not in _TABLES}
     lines = ["format = 1", *(f"{k} = {_value(v)}" for k, v in plain.items())]
     lines += _table("settings", _given(studio.settings))
     lines += _table("errors", _given(studio.errors))
     lines += [] if studio.grip_model is None else _table("grip_model", _given(studio.grip_model))
+    lines += instruments_lines(studio.instruments)
     return "\n".join(lines) + "\n"
 
 

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, Strict
 
 from evenground.capture.fields import Count, Typed
+from evenground.capture.instrument_file import InstrumentTable, instrument_from
 from evenground.visit import StudioErrors, StudioGripModel, StudioSettings, StudioSnapshot
 
 __all__ = ["StudioFile", "studio_from"]
@@ -22,6 +23,7 @@ class SettingsTable(Typed):
     order_families: Annotated[bool, Strict()] = True
     valid_weeks: Annotated[Count, Field(ge=1, le=52)] = 6
     putt_past_m: Annotated[float, Field(ge=0, le=2)] = 0.43
+    instrument_days: Annotated[Count, Field(ge=1, le=365)] = 7
 
 
 class ErrorsTable(Typed):
@@ -55,6 +57,7 @@ class StudioFile(Typed):
     stock: str | None = None
     mat_thickness_mm: Annotated[float, Field(ge=0, lt=100)] | None = None
     grip_model: GripModelTable | None = None
+    instruments: tuple[InstrumentTable, ...] = ()
 
 
 def studio_from(file: StudioFile) -> StudioSnapshot:
@@ -65,4 +68,5 @@ def studio_from(file: StudioFile) -> StudioSnapshot:
         stock=file.stock,
         mat_thickness_mm=file.mat_thickness_mm,
         grip_model=None if file.grip_model is None else StudioGripModel(**dict(file.grip_model)),
+        instruments=tuple(instrument_from(table) for table in file.instruments),
     )

@@ -4,7 +4,7 @@ Positions are in the floor frame: x along the target line to the player's right,
 between the heel centres. The foot with the smaller x is the left one (the player faces +y).
 """
 
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -24,9 +24,12 @@ from evenground.measure.figures import (
 )
 from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground_constants import AREA_EDGE, STANDARD_GRAVITY
+from evenground.measure.instrument_apply import MatChecks, SwayFloor, sway_floor
+from evenground.measure.prepare import drift_of, errors_with_gain, prepare
+from evenground.measure.quiet import QuietPart
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import basis, floor_sums, foot_sums, frame_sums, mean_map
-from evenground.measure.sway import Sway, noise_velocity_mm_s, sway
+from evenground.measure.sway import Sway, sway
 
 __all__ = [
     "CentreOfPressure",
@@ -41,7 +44,6 @@ __all__ = [
 ]
 
 _STEPPED_OFF = 0.2  # of the median force
-_FLOOR_TIMES = 3.0  # sway under so many noise floors is the mat's, check-values 1.4
 
 
 class SteppedOffError(MeasureError):
@@ -108,7 +110,8 @@ class Ground:
 
     `fore_aft_offset_mm` is + when the lead heel is ahead; `heel_line_deg` is against the target line and
     `load_line_deg` against the heel line, both + open. `total_force_n` is None for raw counts without a mass,
-    `sway` None for recordings under 16 frames.
+    `sway` None for recordings under 16 frames, `sway_floor` what of it is the mat's own. `quiet` says which
+    part of the recording was used, None when all of it.
     """
 
     feet: Feet
@@ -120,6 +123,8 @@ class Ground:
     total_force_n: Estimate | None
     sway: Sway | None
     grade: Grade
+    quiet: QuietPart | None = None
+    sway_floor: SwayFloor | None = None
 
 
 def centre_of_pressure(
@@ -152,7 +157,9 @@ def centre_of_pressure(
     return x, y
 
 
-def describe(recording: MatRecording, *, handed: Handed, mass_kg: float | None = None) -> Ground:
+def describe(
+    recording: MatRecording, *, handed: Handed, mass_kg: float | None = None, checks: MatChecks | None = None
+) -> Ground:
     """Figures of one placement.
 
     Parameters
@@ -163,6 +170,8 @@ def describe(recording: MatRecording, *, handed: Handed, mass_kg: float | None =
         The player's golfing hand.
     mass_kg
         The player's mass: scales raw counts, and checks a mat that gives kPa.
+    checks
+        What is known of the mat: faulty cells, gain, and the floor of its sway (`measure.instrument_apply`).
 
     Raises
     ------
@@ -176,6 +185,8 @@ def describe(recording: MatRecording, *, handed: Handed, mass_kg: float | None =
     This is this placement; how the player stands today takes three, pooled (`pool_placements`), since
     placing the feet again varies more than swaying on them. Method: docs/method/ground.md.
     """
+    ready = prepare(recording, checks)
+    recording = ready.recording
     contact = find_contact(recording, mean_map(recording.cells))
     positions = cell_positions_mm(recording)
     pitch = (recording.pitch_x_mm, recording.pitch_y_mm)
@@ -187,11 +198,15 @@ def describe(recording: MatRecording, *, handed: Handed, mass_kg: float | None =
     _refuse_stepped_off(recording, sums)
     edges = (contact.left.region & ~contact.left.touched) | (contact.right.region & ~contact.right.touched)
     errors = pitch_errors((left, right), pitch, contact.noise.floor * int(edges.sum()))
+    errors = errors_with_gain(errors, checks, sums, middle)
     figures = with_errors(sums, columns, contact.noise.sd, recording.rate_hz, handed, errors)
     swaying = _sway(recording, sums)
     grade = grade_recording(recording, contact, (left, right), sums, mass_kg)
-    grade = _with_sway_doubt(grade, recording, sums, columns, contact, swaying)
-    return _ground(recording, contact, (left, right), figures, swaying, grade, mass_kg)
+    floor = _sway_floor(recording, sums, columns, contact, swaying, checks)
+    flags = (*ready.flags, *drift_of(sums, recording.rate_hz, recording.name), *grade.flags)
+    grade = Grade(usable=grade.usable, flags=(*flags, *_floor_flags(floor, recording.name)))
+    ground = _ground(recording, contact, (left, right), figures, swaying, grade, mass_kg)
+    return replace(ground, quiet=ready.quiet, sway_floor=floor)
 
 
 def _refuse_stepped_off(recording: MatRecording, sums: FloatArray) -> None:
@@ -207,25 +222,31 @@ def _sway(recording: MatRecording, sums: FloatArray) -> Sway | None:
     return sway(total_cop_mm(sums), recording.rate_hz, where=recording.name)
 
 
-def _with_sway_doubt(
-    grade: Grade,
+def _sway_floor(
     recording: MatRecording,
     sums: FloatArray,
     columns: FloatArray,
     contact: Contact,
     swaying: Sway | None,
-) -> Grade:
-    """Say so when the mat's own noise could make the path that was measured."""
+    checks: MatChecks | None,
+) -> SwayFloor | None:
+    """What the mat alone makes of the sway: by its cells' noise here, or by a dead weight."""
     if swaying is None or recording.rate_hz is None:
-        return grade
+        return None
     force = float((foot_sums(sums, 0).whole + foot_sums(sums, 1).whole).mean())
     lever = np.hypot(np.linalg.norm(columns[:, [1, 11]]), np.linalg.norm(columns[:, [2, 12]])) / np.sqrt(2.0)
-    floor = noise_velocity_mm_s(contact.noise.sd * float(lever) / force, recording.rate_hz)
-    if swaying.mean_velocity_mm_s.value >= _FLOOR_TIMES * floor:
-        return grade
-    text = f"Path and velocity are below this mat's floor: its noise alone gives {floor:.1f} mm/s."
-    flag = Flag(code="sway-in-noise", where=recording.name, text=text)
-    return Grade(usable=grade.usable, flags=(*grade.flags, flag))
+    noise_mm = contact.noise.sd * float(lever) / force
+    return sway_floor(
+        swaying, rate_hz=recording.rate_hz, noise_mm=noise_mm, dead=None if checks is None else checks.dead
+    )
+
+
+def _floor_flags(floor: SwayFloor | None, where: str) -> tuple[Flag, ...]:
+    """Say so when the mat alone could make the path that was measured."""
+    if floor is None or "path_mm" not in floor.below:
+        return ()
+    said = f"Path and velocity are below this mat's floor: {floor.source} alone gives"
+    return (Flag(code="sway-in-noise", where=where, text=f"{said} {floor.velocity_mm_s:.1f} mm/s."),)
 
 
 def _ground(
@@ -346,6 +367,9 @@ def pool_placements(placements: list[Ground]) -> Ground:
 def _pool(things: list[Any]) -> Any:
     """Pool estimates field by field through the result classes."""
     first = things[0]
+    known: Any = next((thing for thing in things if thing is not None), None)
+    if hasattr(known, "pooled"):  # it knows better than field by field
+        return known.pooled(things)
     if any(thing is None for thing in things):
         return None
     if isinstance(first, Estimate):
