@@ -2,12 +2,14 @@
 
 import typer
 
+from evenground.cli.address import address
 from evenground.cli.aim import aim
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
+from evenground.cli.posture import posture
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
@@ -38,6 +40,8 @@ app.command("grip")(grip)
 app.command("aim")(aim)
 app.command("ground")(ground)
 app.command("sway")(sway)
+app.command("posture")(posture)
+app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")
 
 
