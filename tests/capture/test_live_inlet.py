@@ -1,4 +1,6 @@
-"""Streams of mats: which one is meant, what it says of itself, which of its frames are pressures, its times."""
+"""Streams of mats: which is meant, what it says of itself, which of its frames are pressures, its times."""
+
+# ruff: noqa: ARG002, ARG005 - a fake takes what the library takes
 
 from typing import Any
 

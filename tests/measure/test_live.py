@@ -1,4 +1,4 @@
-"""The moment on a live mat: the whole recording's own figures, in pieces; mirrored; gone when the player goes."""
+"""The moment on a live mat: pieces of the recording's own figures; mirrored; gone when the player goes."""
 
 from dataclasses import replace
 
@@ -78,6 +78,20 @@ def test_a_turned_mat_keeps_positions_along_its_own_rows_and_columns() -> None:
     assert straight is not None
     assert turned is not None
     assert turned.cop_left_mm == pytest.approx(straight.cop_left_mm, abs=1e-9)
+    # counter-clockwise seen from above: what was straight ahead now lies to the left
+    x, y = straight.from_heels_mm
+    assert y > 50.0
+    assert turned.from_heels_mm[0] == pytest.approx(0.9397 * x - 0.3420 * y, abs=0.01)  # cos, sin of 20 deg
+    assert turned.from_heels_mm[1] == pytest.approx(0.3420 * x + 0.9397 * y, abs=0.01)
+
+
+def test_the_centre_from_the_heels_is_that_of_the_whole_recording() -> None:
+    recording = replace(stood(Standing(load_left_percent=42.0, forward_mm=8.0)), turned_deg=3.0)
+    feet = live_basis(recording)
+    seen = [moment(recording.cells[i : i + 2], feet) for i in range(0, 200, 2)]
+    mean = np.mean([m.from_heels_mm for m in seen if m is not None], axis=0)
+    whole = describe(recording, handed="left").cop_mm
+    assert mean == pytest.approx([whole.x.value, whole.y.value], abs=0.5)  # mm: axes found 3 deg apart
 
 
 def test_an_empty_mat_is_refused_as_in_a_recording() -> None:

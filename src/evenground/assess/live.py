@@ -22,8 +22,8 @@ SAY_S = 1.0
 WINDOW_S = 5.0
 """How far back a live grade looks: one step on the mat is forgotten after so long (ours)."""
 _FEWEST = 5  # pictures, a fifth of a second
-_LEFT = 0.5  # of the force now, under which the player was not standing yet
-_NOT_LIVE = ("short", "snapshot")  # the window is short by design
+_OTHER = 0.5  # of the force now, under which (or over whose inverse) it was not the same standing
+_NOT_LIVE = ("short", "snapshot", "uneven-times")  # the window is short, its pictures as even as the machine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -96,14 +96,14 @@ class LiveWatch:
         return picture
 
     def window(self) -> MatFrames:
-        """The pictures of the last seconds as frames, cut to the time since somebody stands there."""
+        """The pictures of the last seconds as frames, cut to the time since somebody stepped on or off."""
         times, maps = list(self._times), list(self._maps)
         if not maps:
             return MatFrames(time_s=np.zeros(0), cells=np.zeros((0, self.head.rows, self.head.columns)))
         force = np.array([float(m.sum()) for m in maps])
         recent = float(np.median(force[-_FEWEST:]))
-        away = np.flatnonzero(force < _LEFT * recent)
-        start = int(away[-1]) + 1 if len(away) and away[-1] < len(maps) - 1 else 0
+        other = np.flatnonzero((force < _OTHER * recent) | (force * _OTHER > recent))
+        start = int(other[-1]) + 1 if len(other) else 0
         return MatFrames(time_s=np.array(times[start:]), cells=np.stack(maps[start:]))
 
 

@@ -15,15 +15,26 @@ from typing import Any
 from evenground.assess.live import PICTURE_S, SAY_S, LivePicture, LiveSay, LiveWatch, said_of
 from evenground.capture.feed import Feed
 from evenground.capture.frames import FrameSource, MatFrames, MatHead
-from evenground.errors import EvengroundError
+from evenground.errors import CaptureError, EvengroundError
 from evenground.floor import Handed
 
-__all__ = ["QUIET_S", "LiveDesk", "LiveView", "Player"]
+__all__ = ["QUIET_S", "LiveDesk", "LiveView", "MatReadingError", "Player"]
 
 log = logging.getLogger(__name__)
 
 QUIET_S = 1.0
 """Without a frame for so long the mat counts as quiet (ours)."""
+
+
+class MatReadingError(CaptureError):
+    """The program itself failed while it read a mat."""
+
+    do = "What was recorded is kept. Connect the mat again; the log says more."
+
+    def __init__(self, mat: str) -> None:
+        super().__init__(mat)
+        self.where = mat
+        self.what = "Reading this mat failed."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +62,7 @@ class LiveView:
     left_out
         Frames that held no pressure.
     ended
-        Why nothing comes any more; empty while something may.
+        Why nothing comes any more; None while something may.
     """
 
     picture: LivePicture | None = None
@@ -59,7 +70,7 @@ class LiveView:
     recorded: int | None = None
     quiet: bool = True
     left_out: int = 0
-    ended: str = ""
+    ended: EvengroundError | None = None
 
 
 class LiveDesk:
@@ -145,10 +156,10 @@ class LiveDesk:
         try:
             self._look()
         except EvengroundError as exc:
-            self._give_up(f"{exc.what} {exc.do}".strip())
+            self._publish(ended=exc, quiet=True)
         except Exception:
             log.exception("live mat")
-            self._give_up("Reading the mat failed; the app's log says more. What was recorded is kept.")
+            self._publish(ended=MatReadingError(self.head.name), quiet=True)
         finally:
             self._let_go()
 
@@ -208,13 +219,10 @@ class LiveDesk:
             )
             self._changed.notify_all()
 
-    def _give_up(self, why: str) -> None:
-        self._publish(ended=why, quiet=True)
-
     def _let_go(self) -> None:
         try:
             self._over()
         except EvengroundError as exc:
-            self._give_up(f"{exc.what} {exc.do}".strip())
+            self._publish(ended=exc, quiet=True)
         finally:
             self.feed.close()

@@ -10,9 +10,29 @@ import numpy as np
 
 from evenground.capture.layout import Layout
 from evenground.capture.textgrid import orient, oriented_geometry
+from evenground.errors import CaptureError
 from evenground.measure.recording import CellUnit, FloatArray, MatRecording
 
-__all__ = ["FrameSource", "MatFrames", "MatHead", "head_of", "recording_of", "standard_frames"]
+__all__ = [
+    "FrameSource",
+    "MatFrames",
+    "MatHead",
+    "NoFramesError",
+    "head_of",
+    "recording_of",
+    "standard_frames",
+]
+
+
+class NoFramesError(CaptureError):
+    """A recording that ended before a frame came."""
+
+    do = "Wait until the mat shows a picture, then record."
+
+    def __init__(self, recording: str) -> None:
+        super().__init__(recording)
+        self.where = recording
+        self.what = "Not one frame came while this was recorded."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

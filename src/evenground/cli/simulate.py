@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from evenground.cli.simulate_live import EmptyS, LiveMat, MatName, OpenNetwork, UntilS, play_live
 from evenground.cli.simulate_player import player
 
 __all__ = ["simulate_app"]
@@ -19,7 +20,9 @@ def _root() -> None:
 
 @simulate_app.command("mat")
 def mat(
-    out: Annotated[Path, typer.Argument(help="Recording to write (.parquet).")],
+    out: Annotated[
+        Path | None, typer.Argument(help="Recording to write (.parquet); none with --live.")
+    ] = None,
     truth: Annotated[
         Path | None, typer.Option(help="Truth to write; without it, OUT with .json in place of .parquet.")
     ] = None,
@@ -43,8 +46,13 @@ def mat(
     rate_hz: Annotated[float, typer.Option(min=1.0, max=1000.0)] = 25.0,
     *,
     shod: Annotated[bool, typer.Option("--shod", help="Shoes: two blobs each.")] = False,
+    live: LiveMat = False,
+    name: MatName = "simulated mat",
+    empty_s: EmptyS = 4.0,
+    until_s: UntilS = None,
+    network: OpenNetwork = False,
 ) -> None:
-    """Write a recording of a standing player on a mat, and the truth of every figure."""
+    """Write a recording of a standing player on a mat, and the truth of every figure; or send one live."""
     import numpy as np
 
     from evenground.capture.parquet import write_recording
@@ -73,6 +81,26 @@ def mat(
         noise_kpa=noise_kpa,
         counts_per_kpa=counts_per_kpa,
     )
+    if live:
+        from evenground.simulate.live_mat import Playing
+
+        play_live(
+            Playing(
+                standing=standing,
+                mat=on,
+                stands_s=max(duration_s, 1.0),
+                empty_s=empty_s,
+                rate_hz=rate_hz,
+                name=name,
+                seed=seed,
+                length_s=until_s,
+                network=network,
+            )
+        )
+        return
+    if out is None:
+        msg = "say which file to write, or --live"
+        raise typer.BadParameter(msg)
     swaying = Swaying(duration_s=duration_s, rate_hz=rate_hz) if duration_s > 0.0 else None
     with progress("Standing"):
         made = simulate_mat(standing, on, swaying, rng=np.random.default_rng(seed), name=out.name)

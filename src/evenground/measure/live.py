@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from evenground.floor import turned
 from evenground.measure.contact import cell_positions_mm, find_contact
 from evenground.measure.feet import foot_shape
 from evenground.measure.recording import CellUnit, FloatArray, MatRecording
@@ -36,6 +37,8 @@ class LiveBasis:
         Sum of both feet then, in the unit of the cells.
     newtons
         Newtons that one such unit stands for; None for counts.
+    turned_deg
+        What is left of the mat's turn on the floor.
     """
 
     columns: FloatArray
@@ -43,17 +46,20 @@ class LiveBasis:
     middle_mm: FloatArray
     total: float
     newtons: float | None
+    turned_deg: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
     """Where the load is just now; positions from the mat's corner along its own columns and rows.
 
-    `force_n` is None for raw counts.
+    `from_heels_mm` alone is in the floor frame: the common CoP from midway between the heel centres, to the
+    player's right and ahead. `force_n` is None for raw counts.
     """
 
     load_left_percent: float
     cop_mm: tuple[float, float]
+    from_heels_mm: tuple[float, float]
     cop_left_mm: tuple[float, float]
     cop_right_mm: tuple[float, float]
     force_n: float | None
@@ -93,6 +99,7 @@ def live_basis(recording: MatRecording) -> LiveBasis:
         middle_mm=np.asarray(middle),
         total=float(foot_sums(mean, 0).whole + foot_sums(mean, 1).whole),
         newtons=_newtons(straight.unit, straight.cell_area_mm2),
+        turned_deg=recording.turned_deg,
     )
 
 
@@ -117,6 +124,7 @@ def moment(cells: FloatArray, feet: LiveBasis) -> Moment | None:
     return Moment(
         load_left_percent=100.0 * float(left.whole) / total,
         cop_mm=_at(cop, feet),
+        from_heels_mm=turned(float(cop[0]), float(cop[1]), feet.turned_deg),
         cop_left_mm=_at(left.whole_mm / left.whole, feet),
         cop_right_mm=_at(right.whole_mm / right.whole, feet),
         force_n=None if feet.newtons is None else total * feet.newtons,
