@@ -59,19 +59,26 @@ as_arrived = st.lists(
     unique_by=lambda a: a.family,
 ).map(tuple)
 body_names = st.sampled_from(["stature", "shoulder_height", "arm_length", "crotch_height"])
-ORDER = ("stature", "shoulder_height", "crotch_height", "arm_length")
+ORDER = ("stature", "shoulder_height", "crotch_height", "arm_length", "foot_length")
 bodies = st.builds(
     BodyCheck,
     sizes=st.lists(
-        st.builds(BodySize, name=body_names, readings_mm=st.lists(sizes, min_size=1, max_size=3).map(tuple)),
+        st.builds(BodySize, name=body_names, readings_mm=st.lists(sizes, min_size=1, max_size=3).map(tuple))
+        | st.builds(
+            BodySize,
+            name=st.sampled_from(["arm_length", "foot_length"]),
+            side=st.sampled_from(["left", "right"]),
+            readings_mm=st.lists(sizes, min_size=1, max_size=2).map(tuple),
+        ),
         max_size=4,
-        unique_by=lambda s: s.name,
-    ).map(lambda found: tuple(sorted(found, key=lambda s: ORDER.index(s.name)))),
+        unique_by=lambda s: (s.name, s.side),
+    ).map(lambda found: tuple(sorted(found, key=lambda s: (s.side or "", ORDER.index(s.name))))),
     mass_kg=maybe() | st.floats(11, 340),
     limbs=st.dictionaries(
         st.sampled_from(["left arm", "right foot"]), st.sampled_from(["absent", "prosthetic"])
     ),
     seated=st.booleans(),
+    shoe_size=st.sampled_from([None, "EU 42", "UK 8 1/2"]),
 )
 hands = st.lists(
     st.builds(
@@ -97,6 +104,12 @@ clubs = st.lists(
         upper_station_mm=st.just(50.8) | st.floats(11, 599),
         grip_style=st.sampled_from(["usual", "cross-handed", "split", "lead hand only", "trail hand only"]),
         glove=maybe() | st.sampled_from(["none", "lead", "trail", "both"]),
+        grip=maybe() | texts,
+        grip_shape=st.sampled_from([None, "round", "not round"]),
+        lean_deg=maybe() | st.floats(-44, 44),
+        cap_height_mm=maybe() | st.floats(301, 1599),
+        ball_from_toe_line_mm=maybe() | st.floats(-99, 1499),
+        counterweight_g=maybe() | st.floats(1, 299),
     ),
     max_size=3,
     unique_by=lambda c: c.mark,

@@ -4,7 +4,7 @@ __all__ = ["METHODS", "versions"]
 
 METHODS = {
     "aim": 1,
-    "body": 1,
+    "body": 2,
     "confirm": 1,
     "grip build": 1,
     "grip check": 1,

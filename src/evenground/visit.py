@@ -148,12 +148,16 @@ class BodySize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BodyCheck:
-    """Sizes and mass of the body, and limbs that are absent, prosthetic or not to be tested."""
+    """Sizes and mass of the body, and limbs that are absent, prosthetic or not to be tested.
+
+    `shoe_size` is what the shoe says, with its system ("EU 42"): no measure, but better than nothing.
+    """
 
     sizes: tuple[BodySize, ...] = ()
     mass_kg: float | None = None
     limbs: Mapping[Limb, LimbState] = field(default_factory=dict)
     seated: bool = False
+    shoe_size: str | None = None
 
     def mean_mm(self, name: str) -> float | None:
         """Mean of all readings of one size, or None when it was not taken."""
@@ -183,7 +187,13 @@ class HandSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnClub:
-    """One club as it came in. A missing butt means that no tape layers can be worked out, only measured."""
+    """One club as it came in. A missing butt means that no tape layers can be worked out, only measured.
+
+    `lean_deg` is the shaft's lean along the line of play with the sole flat, + toward the target.
+    `cap_height_mm` is the grip cap's height over the ground in the player's own address. `grip_widest_mm` and
+    `grip_length_mm` are the worn grip's. `counterweight_g` is a weight that is thought of, not yet in the
+    club, `counterweight_at_mm` below the cap's edge. The ball's place is this club's own, as in `BallPlace`.
+    """
 
     mark: str
     family: Family
@@ -201,6 +211,16 @@ class OwnClub:
     grip_mass_g: float | None = None
     grip_style: GripStyle = "usual"
     glove: Glove | None = None
+    grip: str | None = None
+    grip_shape: Literal["round", "not round"] | None = None
+    grip_length_mm: float | None = None
+    grip_widest_mm: float | None = None
+    lean_deg: float | None = None
+    cap_height_mm: float | None = None
+    ball_inside_lead_heel_mm: float | None = None
+    ball_from_toe_line_mm: float | None = None
+    counterweight_g: float | None = None
+    counterweight_at_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,8 +76,8 @@ def test_visit_that_names_a_file_it_does_not_bring_is_refused(tmp_path: Path) ->
 
 
 def test_reading_that_the_file_has_no_place_for_is_refused(tmp_path: Path) -> None:
-    sided = BodyCheck(sizes=(BodySize(name="arm_length", readings_mm=(700.0,), side="left"),))
-    with pytest.raises(UnwritableVisitError, match="arm_length"):
+    sided = BodyCheck(sizes=(BodySize(name="stature", readings_mm=(1700.0,), side="left"),))
+    with pytest.raises(UnwritableVisitError, match="stature"):
         write_bundle(tmp_path / "visit", replace(SAMPLE, body=sided), StudioSnapshot(), BLOBS)
 
 

@@ -1,39 +1,70 @@
-"""The table that invented bodies are drawn from, against the survey's own public file."""
+"""The survey's table in the package, and its summary, against the survey's own public files."""
 
-import csv
-import gzip
+import tomllib
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from bench.survey_table import FILES, PERCENTS, column, persons, table_text
 
-from evenground.simulate.survey import SIZES, Reference, survey
+from evenground.body.sizes import SURVEY_COLUMNS
+from evenground.body.survey import Reference, survey_table
 
-# Gordon et al. 2014, NATICK/TR-15/007: columns of the public per-subject file for each of our sizes.
-COLUMNS = {
-    "stature_mm": ("stature",),
-    "shoulder_height_mm": ("acromialheight",),
-    "biacromial_breadth_mm": ("biacromialbreadth",),
-    "hip_breadth_mm": ("hipbreadth",),
-    "crotch_height_mm": ("crotchheight",),
-    "wrist_height_mm": ("wristheight",),
-    "arm_length_mm": ("acromionradialelength", "radialestylionlength"),
-    "foot_length_mm": ("footlength",),
-    "foot_breadth_mm": ("footbreadthhorizontal",),
-    "hand_length_mm": ("handlength",),
-    "palm_length_mm": ("palmlength",),
-    "mass_kg": ("weightkg",),  # in tenths of a kilogram
+ROOT = Path(__file__).parents[2]
+# Names of the summary that are not the file's own: see ansur2/README.md.
+RENAMED = {
+    "weight_kg": ("weightkg",),
+    "arm_length": ("acromionradialelength", "radialestylionlength"),
 }
+SEXES = {"women": "female", "men": "male"}
+
+
+@pytest.fixture(scope="module")
+def summary(data_dir: Path) -> dict[str, Any]:
+    return tomllib.loads((data_dir / "ansur2" / "summary.toml").read_text("utf-8"))
 
 
 @pytest.mark.data
-@pytest.mark.parametrize(("reference", "file"), [("women", "female"), ("men", "male")])
-def test_table_is_the_surveys(data_dir: Path, reference: Reference, file: str) -> None:
-    with gzip.open(data_dir / "ansur2" / f"ansur2_{file}.csv.gz", "rt", encoding="utf-8") as stream:
-        rows = list(csv.DictReader(stream))
-    measured = np.array([[sum(float(r[c]) for c in COLUMNS[name]) for name in SIZES] for r in rows])
-    measured[:, SIZES.index("mass_kg")] /= 10.0
-    table = survey(reference)
-    assert table.mean == pytest.approx(measured.mean(axis=0), abs=0.051)  # half the last digit kept
-    assert table.sd == pytest.approx(measured.std(axis=0, ddof=1), abs=0.051)
-    assert table.correlation == pytest.approx(np.corrcoef(measured.T), abs=0.0051)
+@pytest.mark.parametrize("reference", ["women", "men"])
+def test_every_figure_of_the_summary_is_the_raw_file_s(
+    data_dir: Path, summary: dict[str, Any], reference: Reference
+) -> None:
+    """Means, SDs, ranges and all five percentiles of every column, to the three decimals printed."""
+    rows = persons(data_dir / "ansur2" / FILES[reference])
+    part = summary[SEXES[reference]]
+    checked = 0
+    for name, printed in part.items():
+        if not isinstance(printed, dict) or "p50" not in printed:
+            continue
+        taken = column(rows, *RENAMED.get(name, (name,)))
+        cuts = np.percentile(taken, PERCENTS)
+        worked_out = {f"p{p}": cut for p, cut in zip(PERCENTS, cuts, strict=True)}
+        worked_out |= {"mean": taken.mean(), "sd": taken.std(ddof=1), "min": taken.min(), "max": taken.max()}
+        for key, value in worked_out.items():
+            assert printed[key] == pytest.approx(value, abs=0.00051), (name, key)
+            checked += 1
+    assert checked >= 9 * 40
+
+
+@pytest.mark.data
+def test_the_table_in_the_package_is_what_the_raw_files_give(data_dir: Path) -> None:
+    made = tomllib.loads(table_text(data_dir / "ansur2"))
+    kept = tomllib.loads((ROOT / "src" / "evenground" / "body" / "ansur2.toml").read_text("utf-8"))
+    assert made == kept
+
+
+@pytest.mark.data
+@pytest.mark.parametrize("reference", ["women", "men"])
+def test_correlations_are_the_summary_s(summary: dict[str, Any], reference: Reference) -> None:
+    """The summary prints a matrix of fifteen measures by another program, to four decimals."""
+    part = summary[SEXES[reference]]["correlation"]
+    table = survey_table(reference)
+    ours = {"weight_kg": "mass", "arm_length": "arm_length"}
+    by_column = {columns[0]: name for name, columns in SURVEY_COLUMNS.items() if len(columns) == 1} | ours
+    names = part["columns"]
+    shared = [(i, table.names.index(by_column[n])) for i, n in enumerate(names) if n in by_column]
+    assert len(shared) >= 12
+    for i, a in shared:
+        for j, b in shared:
+            assert part["matrix"][i][j] == pytest.approx(table.correlation[a, b], abs=0.00006)

@@ -5,12 +5,22 @@ from functools import partial
 
 from evenground.assess.book import Book, Part
 from evenground.body.ranges import check_body
+from evenground.body.report import BodyReport
 from evenground.fit.aim import fit_aim
 from evenground.measure.posture import posture_angles
 from evenground.measure.turn import turn_ranges
-from evenground.visit import FAMILIES, Screening
+from evenground.visit import FAMILIES, BodyCheck, Screening, Visit
 
-__all__ = ["Safety", "assess_aim", "assess_body", "assess_posture", "assess_safety", "assess_turn"]
+__all__ = [
+    "Safety",
+    "age_years",
+    "assess_aim",
+    "assess_body",
+    "assess_posture",
+    "assess_safety",
+    "assess_turn",
+    "body_report",
+]
 
 MEASURING_ONLY = "the screening says measuring only: nothing that loads or turns the body to a limit was used"
 
@@ -39,11 +49,24 @@ def assess_body(book: Book) -> None:
         book.skip("body", Part(methods=("body",)), book.absent("body"))
         return
     part = Part(
-        evidence=tuple(f"body, {size.name.replace('_', ' ')}" for size in body.sizes),
-        inputs=(body, book.visit.player.reference),
+        evidence=tuple(
+            " ".join(w for w in ("body,", size.side, size.name.replace("_", " ")) if w) for size in body.sizes
+        ),
+        inputs=(body, book.visit.player.reference, book.visit.hands, age_years(book.visit)),
         methods=("body",),
     )
-    book.compute("body", part, lambda: check_body(body, reference=book.visit.player.reference))
+    book.compute("body", part, lambda: body_report(book.visit, body))
+
+
+def body_report(visit: Visit, body: BodyCheck) -> BodyReport:
+    """The body check of a visit, with its hands, its player's survey table and age."""
+    return check_body(body, reference=visit.player.reference, hands=visit.hands, age_years=age_years(visit))
+
+
+def age_years(visit: Visit) -> int | None:
+    """Years from the birth year to the visit's, None when the birth year is not known."""
+    born = visit.player.birth_year
+    return None if born is None else visit.day.year - born
 
 
 def assess_posture(book: Book) -> None:

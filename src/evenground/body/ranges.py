@@ -1,94 +1,69 @@
-"""Entered body sizes: their errors, and warnings where a number looks like a slip, a swap or another unit.
+"""Entered body sizes: their errors, what is predicted, and warnings where one looks like a slip or a swap.
 
 Warns, never blocks: an unusual body is no mistake. Sizes are named after ISO 7250-1; wrist height is the
 crease or the bone as the studio chose, which moves it by a centimetre.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from evenground.body.survey import LINES, SIZES, SURVEY, Reference
+from evenground.body.joint import predict
+from evenground.body.limbs import gone_for, why_not_compared
+from evenground.body.own_warnings import mean_of, own_warnings
+from evenground.body.report import BodyReport, BodyWarning, PredictedSize, SizeReport
+from evenground.body.shoes import foot_length, shoe_size
+from evenground.body.sizes import MASS, SIZES, tape_sd, words
+from evenground.body.survey import (
+    OLDEST,
+    YOUNGEST,
+    Reference,
+    band_words,
+    line_on_stature,
+    normal_of,
+    survey_table,
+)
+from evenground.body.unlike import POUND_KG, UNIT_SLIPS, Comparison, compare
 from evenground.estimate import Estimate, from_repeats
 from evenground.sourced import Sourced
-from evenground.visit import BodyCheck, BodySize
+from evenground.visit import BodyCheck, HandSize
 
-__all__ = [
-    "BodyReport",
-    "BodyWarning",
-    "SizeReport",
-    "check_body",
-    "expected_mm",
-    "plausible_mm",
-]
+__all__ = ["BodyReport", "BodyWarning", "check_body", "expected_mm", "plausible_mm"]
 
-TAPE_SD_MM = {
-    "stature": Sourced(5.0, "mm", "ours: one reading against a wall"),
-    "shoulder_height": Sourced(8.0, "mm", "ours: one reading, landmark felt through cloth"),
-    "wrist_height": Sourced(6.0, "mm", "ours: one reading, arm hanging"),
-    "hand_length": Sourced(1.5, "mm", "ours: one reading with a rule"),
-    "palm_length": Sourced(1.5, "mm", "ours: one reading with a rule"),
-    "hand_breadth": Sourced(1.5, "mm", "ours: one reading with a rule"),
-    "foot_length": Sourced(2.0, "mm", "ours: one reading on a foot gauge"),
-    "foot_breadth": Sourced(2.0, "mm", "ours: one reading on a foot gauge"),
-}
-OTHER_TAPE_SD_MM = Sourced(6.0, "mm", "ours: one reading with a tape")
 RANGE_SDS = Sourced(4.0, "", "ours: beyond four SDs of the survey a slip is likelier than a body")
-LINE_SEES = Sourced(3.0, "", f"three standard errors of estimate about the line on stature, {SURVEY}")
+JUNIOR_SHARE = Sourced(0.55, "", "ours: no golfing junior is smaller than this share of an average woman")
 
-# Not in the survey's table here: ranges of ours, wide enough for every adult.
+# Not in the survey's table: ranges of ours, wide enough for every adult.
 OUR_RANGES_MM = {
-    "crotch_height": (500.0, 1100.0),
-    "arm_length": (400.0, 1050.0),
+    "asis_breadth": (170.0, 340.0),
+    "pelvic_depth": (90.0, 260.0),
+    "leg_length": (600.0, 1150.0),
 }
 MASS_RANGE_KG = (25.0, 200.0)
-_DISAGREE_SDS = 3.0  # of the difference of two readings
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BodyWarning:
-    """Something to look at again; `where` names the size."""
-
-    code: str
-    where: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizeReport:
-    """One size with its error; `expected_mm` is what the survey expects at this stature, where it says so."""
-
-    name: str
-    side: str | None
-    size_mm: Estimate
-    expected_mm: Estimate | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BodyReport:
-    """All sizes entered, and every warning."""
-
-    sizes: tuple[SizeReport, ...]
-    mass_kg: float | None
-    warnings: tuple[BodyWarning, ...]
-
-
-def plausible_mm(name: str, reference: Reference | None = None) -> tuple[float, float] | None:
+def plausible_mm(
+    name: str, reference: Reference | None = None, *, junior: bool = False
+) -> tuple[float, float] | None:
     """Range of one size within four SDs of the survey's mean; over both sexes when none is named.
 
-    None when the size is not known here.
+    A junior's range begins far lower. None when the size is not known here.
 
     Source: ANSUR II (Gordon et al. 2014), see `evenground.body.survey`.
 
     Examples
     --------
     >>> plausible_mm("stature", "men")
-    (1481.8, 2030.6)
+    (1482.0, 2030.4)
     """
-    if name not in SIZES:
+    references: tuple[Reference, ...] = (reference,) if reference is not None else ("men", "women")
+    normals = [n for r in references if (n := normal_of(name, r)) is not None]
+    if not normals:
         return OUR_RANGES_MM.get(name)
-    normals = [SIZES[name][reference]] if reference is not None else list(SIZES[name].values())
     k = RANGE_SDS.value
-    return min(n.mean_mm - k * n.sd_mm for n in normals), max(n.mean_mm + k * n.sd_mm for n in normals)
+    low = min(n.mean_mm - k * n.sd_mm for n in normals)
+    if junior:
+        low = min(low, JUNIOR_SHARE.value * min(n.mean_mm for n in normals))
+    return low, max(n.mean_mm + k * n.sd_mm for n in normals)
 
 
 def expected_mm(name: str, stature_mm: float, reference: Reference) -> Estimate | None:
@@ -101,14 +76,28 @@ def expected_mm(name: str, stature_mm: float, reference: Reference) -> Estimate 
     >>> expected_mm("wrist_height", 1800.0, "men")
     Estimate(value=870.3, se=21.5, dof=inf, n=1, unit='mm')
     """
-    if name not in LINES:
-        return None
-    line = LINES[name][reference]
-    return Estimate(value=line.at(stature_mm), se=line.see_mm, unit="mm")
+    line = line_on_stature(name, reference)
+    return None if line is None else Estimate(value=line.at(stature_mm), se=line.see_mm, unit="mm")
 
 
-def check_body(body: BodyCheck, *, reference: Reference | None = None) -> BodyReport:
-    """Every size with its error, and warnings where it looks wrong.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Held:
+    """The sizes held against one table of the survey."""
+
+    reference: Reference
+    warnings: tuple[BodyWarning, ...]
+    comparison: Comparison
+    predicted: Mapping[str, Estimate]
+
+
+def check_body(
+    body: BodyCheck,
+    *,
+    reference: Reference | None = None,
+    hands: Sequence[HandSize] = (),
+    age_years: int | None = None,
+) -> BodyReport:
+    """Every size with its error, what is predicted of the rest, and warnings where something looks wrong.
 
     Parameters
     ----------
@@ -116,127 +105,181 @@ def check_body(body: BodyCheck, *, reference: Reference | None = None) -> BodyRe
         Sizes as entered, any repeats.
     reference
         The survey table to compare with; None compares with both and warns only where neither fits.
+    hands
+        Hands as measured; hand and palm length are compared with the other sizes.
+    age_years
+        Outside the survey's ages sizes are held against ranges only. None is taken as inside.
 
     Returns
     -------
     report
-        Nothing is refused or changed. Players outside the survey's ages get the same ranges: a junior's
-        warning says so.
+        Nothing is refused or changed.
     """
-    stature = body.mean_mm("stature")
-    reports, warnings = [], []
-    for size in body.sizes:
-        if not size.readings_mm:
-            continue
-        mean = _mean(size)
-        expected = (
-            None if stature is None or reference is None else expected_mm(size.name, stature, reference)
-        )
-        reports.append(SizeReport(name=size.name, side=size.side, size_mm=mean, expected_mm=expected))
-        warnings += _range_warnings(size.name, mean.value, reference)
-        warnings += _repeat_warnings(size)
-        if stature is not None and not any(w.where == size.name for w in warnings):
-            warnings += _line_warnings(size.name, mean.value, stature, reference)
+    known = _known(body, hands)
+    compared = {n: e for n, e in known.items() if why_not_compared(body, n) is None}
+    inside = age_years is None or YOUNGEST.value <= age_years <= OLDEST.value
+    junior = age_years is not None and age_years < YOUNGEST.value
+    references: tuple[Reference, ...] = (reference,) if reference is not None else ("women", "men")
+    # Both tables when none is named: the one that fewer things are wrong with.
+    ranged = [w for n, e in compared.items() for w in _range_warnings(n, e.value, reference, junior=junior)]
+    tried = [_hold(body, compared, ranged, r, inside=inside) for r in references]
+    held = min(tried, key=lambda h: len(h.warnings))
+    own = reference is not None and inside
     return BodyReport(
-        sizes=tuple(reports),
+        sizes=tuple(_size_reports(body, held, own=own, reference=reference)),
         mass_kg=body.mass_kg,
-        warnings=(*warnings, *_order_warnings(body), *_mass_warnings(body.mass_kg)),
+        warnings=(*held.warnings, *_own(body, hands, held)),
+        mass_expected_kg=held.comparison.fits[MASS][0] if own and MASS in held.comparison.fits else None,
+        predicted=tuple(_predictions(body, known, held)) if own else (),
+        reference=reference if own else None,
+        notes=tuple(_notes(body, known, reference, age_years, inside=inside)),
     )
 
 
-def _tape_sd_mm(name: str) -> float:
-    return TAPE_SD_MM.get(name, OTHER_TAPE_SD_MM).value
+def _own(body: BodyCheck, hands: Sequence[HandSize], held: _Held) -> Sequence[BodyWarning]:
+    """What the sizes say of themselves, without what was said already."""
+    said = {(w.code, w.where) for w in held.warnings}
+    return [w for w in own_warnings(body, hands) if (w.code, w.where) not in said]
 
 
-def _mean(size: BodySize) -> Estimate:
-    """Mean of the repeats with the tape's error: two or three repeats know their own spread badly."""
-    return from_repeats(size.readings_mm, unit="mm", known_sd=_tape_sd_mm(size.name), what=size.name)
+def _known(body: BodyCheck, hands: Sequence[HandSize]) -> dict[str, Estimate]:
+    """All readings of each size together, with the error of their mean; a limb that is gone has no size."""
+    readings: dict[str, list[float]] = {}
+    for size in body.sizes:
+        if size.side is None or gone_for(body, size.name, size.side) is None:
+            readings.setdefault(size.name, []).extend(size.readings_mm)
+    known = {n: mean_of(n, mm) for n, mm in readings.items() if mm}
+    for name, field in (("hand_length", "length_mm"), ("palm_length", "palm_length_mm")):
+        sizes = [getattr(h, field) for h in hands if gone_for(body, name, h.side) is None]
+        if sizes:
+            known[name] = from_repeats(sizes, unit="mm", known_sd=max(h.se_mm for h in hands))
+    if body.mass_kg is not None:
+        known[MASS] = Estimate(value=body.mass_kg, se=tape_sd(MASS), unit="kg")
+    return known
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
+def _hold(
+    body: BodyCheck,
+    known: Mapping[str, Estimate],
+    ranged: Sequence[BodyWarning],
+    reference: Reference,
+    *,
+    inside: bool,
+) -> _Held:
+    nothing = Comparison(warnings=(), unlike=frozenset(), fits={})
+    if not inside:
+        return _Held(reference=reference, warnings=tuple(ranged), comparison=nothing, predicted={})
+    table = survey_table(reference)
+    comparison = compare(known, table, suspects=frozenset(w.where for w in ranged))
+    swapped = {w.where for w in comparison.warnings if w.code == "swapped"}
+    kept = {n: e for n, e in known.items() if n not in comparison.unlike and n in table.names}
+    return _Held(
+        reference=reference,
+        warnings=(*(w for w in ranged if w.where not in swapped), *comparison.warnings),
+        comparison=comparison,
+        predicted=predict(kept | _shod(body, kept), table),
+    )
 
 
-def _range_warnings(name: str, value_mm: float, reference: Reference | None) -> list[BodyWarning]:
-    bounds = plausible_mm(name, reference)
-    if bounds is None or bounds[0] <= value_mm <= bounds[1]:
+def _shod(body: BodyCheck, known: Mapping[str, Estimate]) -> dict[str, Estimate]:
+    """The foot as its shoe says, where the foot itself was not measured."""
+    if body.shoe_size is None or "foot_length" in known:
+        return {}
+    return {"foot_length": foot_length(shoe_size(body.shoe_size))}
+
+
+def _size_reports(
+    body: BodyCheck, held: _Held, *, own: bool, reference: Reference | None
+) -> Sequence[SizeReport]:
+    reports = []
+    for size in (s for s in body.sizes if s.readings_mm):
+        mean = mean_of(size.name, size.readings_mm)
+        expected, off = held.comparison.fits.get(size.name, (held.predicted.get(size.name), None))
+        reports.append(
+            SizeReport(
+                name=size.name,
+                side=size.side,
+                size_mm=mean,
+                expected_mm=expected if own else None,
+                off_sd=off if own else None,
+                band=None if reference is None else band_words(size.name, mean.value, reference),
+            )
+        )
+    return reports
+
+
+def _predictions(body: BodyCheck, known: Mapping[str, Estimate], held: _Held) -> Sequence[PredictedSize]:
+    """What was not taken and this player has, in the order of the sizes; nothing without a single size."""
+    if not known and body.shoe_size is None:
+        return []
+    predicted = dict(held.predicted)
+    for name, said in _shod(body, known).items():
+        others = predict(
+            {n: e for n, e in known.items() if n not in held.comparison.unlike}, survey_table(held.reference)
+        )
+        predicted[name] = _weighed(others[name], said)
+    wanted = [n for n in (*SIZES, "hand_length", "palm_length", MASS) if n in predicted and n not in known]
+    return [PredictedSize(name=n, size_mm=predicted[n]) for n in wanted if why_not_compared(body, n) is None]
+
+
+def _weighed(one: Estimate, other: Estimate) -> Estimate:
+    """Two independent estimates of one thing, weighed by how well each is known."""
+    share = other.se**2 / (one.se**2 + other.se**2)
+    value = share * one.value + (1.0 - share) * other.value
+    se = one.se * other.se / (one.se**2 + other.se**2) ** 0.5
+    return Estimate(value=value, se=se, n=one.n + other.n, unit=one.unit)
+
+
+def _notes(
+    body: BodyCheck,
+    known: Mapping[str, Estimate],
+    reference: Reference | None,
+    age_years: int | None,
+    *,
+    inside: bool,
+) -> Sequence[str]:
+    notes = []
+    if not inside:
+        notes.append(
+            f"The survey holds ages {YOUNGEST.value:.0f} to {OLDEST.value:.0f}: at {age_years} sizes are "
+            "held against ranges only, and none is predicted."
+        )
+    elif reference is None:
+        notes.append("No survey table is named: sizes are held against both, and none is predicted.")
+    reasons: dict[str, list[str]] = {}
+    for name in known:
+        why = why_not_compared(body, name)
+        if why is not None:
+            reasons.setdefault(why, []).append(words(name))
+    notes += [f"Held against nothing, because {why}: {', '.join(names)}." for why, names in reasons.items()]
+    return notes
+
+
+def _range_warnings(
+    name: str, value: float, reference: Reference | None, *, junior: bool
+) -> list[BodyWarning]:
+    if name == MASS:
+        return _mass_warnings(value)
+    bounds = plausible_mm(name, reference, junior=junior)
+    if bounds is None or bounds[0] <= value <= bounds[1]:
         return []
     low, high = bounds
-    for factor, unit in (
-        (10.0, "centimetres"),
-        (25.4, "inches"),
-        (1000.0, "metres"),
-        (0.1, "tenths of a mm"),
-    ):
-        if low <= value_mm * factor <= high:
-            text = f"{_words(name)} {value_mm:g} mm looks like {unit}: measure again, or correct the unit."
+    for factor, unit in UNIT_SLIPS:
+        if low <= value * factor <= high:
+            text = f"{words(name)} {value:g} mm looks like {unit}: measure again, or correct the unit."
             return [BodyWarning(code="other-unit", where=name, text=text)]
     text = (
-        f"{_words(name)} {value_mm:.0f} mm is outside {low:.0f} to {high:.0f} mm, "
-        "where nearly all adults lie: measure again; a junior may well be below."
+        f"{words(name)} {value:.0f} mm is outside {low:.0f} to {high:.0f} mm, "
+        f"where nearly all {'players' if junior else 'adults'} lie: measure again"
+        f"{'' if junior else '; a junior may well be below'}."
     )
     return [BodyWarning(code="out-of-range", where=name, text=text)]
 
 
-def _line_warnings(
-    name: str, value_mm: float, stature_mm: float, reference: Reference | None
-) -> list[BodyWarning]:
-    if name not in LINES:
-        return []
-    tables: tuple[Reference, ...] = (reference,) if reference is not None else ("men", "women")
-    lines = [LINES[name][table] for table in tables]
-    off = [(value_mm - line.at(stature_mm)) / line.see_mm for line in lines]
-    nearest = min(off, key=abs)
-    if abs(nearest) <= LINE_SEES.value:
-        return []
-    word = "long" if nearest > 0.0 else "short"
-    half = LINE_SEES.value
-    low = min(line.at(stature_mm) - half * line.see_mm for line in lines)
-    high = max(line.at(stature_mm) + half * line.see_mm for line in lines)
-    text = (
-        f"{_words(name)} {value_mm:.0f} mm is {abs(nearest):.1f} standard errors {word} for a stature of "
-        f"{stature_mm:.0f} mm ({low:.0f} to {high:.0f} mm would not surprise): measure again."
-    )
-    return [BodyWarning(code="unlike-stature", where=name, text=text)]
-
-
-def _repeat_warnings(size: BodySize) -> list[BodyWarning]:
-    if len(size.readings_mm) < 2:
-        return []
-    apart = max(size.readings_mm) - min(size.readings_mm)
-    limit = _DISAGREE_SDS * 2.0**0.5 * _tape_sd_mm(size.name)
-    if apart <= limit:
-        return []
-    text = f"{_words(size.name)}: readings differ by {apart:.0f} mm: measure once more."
-    return [BodyWarning(code="repeats-differ", where=size.name, text=text)]
-
-
-# The part is never larger than the whole, in any body.
-_PARTS: Mapping[str, str] = {
-    "shoulder_height": "stature",
-    "crotch_height": "stature",
-    "wrist_height": "shoulder_height",
-    "palm_length": "hand_length",
-    "foot_breadth": "foot_length",
-}
-
-
-def _order_warnings(body: BodyCheck) -> list[BodyWarning]:
-    warnings = []
-    for part, whole in _PARTS.items():
-        one, other = body.mean_mm(part), body.mean_mm(whole)
-        if one is not None and other is not None and one >= other:
-            text = (
-                f"{_words(part)} {one:.0f} mm is not below {_words(whole)} {other:.0f} mm: were they swapped?"
-            )
-            warnings.append(BodyWarning(code="swapped", where=part, text=text))
-    return warnings
-
-
-def _mass_warnings(mass_kg: float | None) -> list[BodyWarning]:
+def _mass_warnings(mass_kg: float) -> list[BodyWarning]:
     low, high = MASS_RANGE_KG
-    if mass_kg is None or low <= mass_kg <= high:
+    if low <= mass_kg <= high:
         return []
-    hint = " It may be in pounds." if low <= mass_kg * 0.45359237 <= high else ""
+    hint = " It may be in pounds." if low <= mass_kg * POUND_KG <= high else ""
     text = f"mass {mass_kg:g} kg is outside {low:g} to {high:g} kg: weigh again.{hint}"
-    return [BodyWarning(code="out-of-range", where="mass", text=text)]
+    return [BodyWarning(code="out-of-range", where=MASS, text=text)]

@@ -17,6 +17,7 @@ from evenground.capture.toml_text import table as _table
 from evenground.capture.toml_text import value as _value
 from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.errors import CaptureError
+from evenground.floor import Side
 from evenground.visit import BodyCheck, HandSize, StudioSnapshot, Visit
 
 __all__ = ["FolderTakenError", "Tape", "UnwritableVisitError", "studio_toml", "visit_toml", "write_bundle"]
@@ -156,20 +157,25 @@ def _hand(hand: HandSize) -> dict[str, Any]:
 
 
 def _body(body: BodyCheck, tape: Tape) -> list[str]:
-    values: dict[str, Any] = {}
-    for size in body.sizes:
-        key = f"{size.name}_mm"
-        if key in values or size.side is not None:
-            values[f"{key} of the {size.side} side"] = (
-                size.readings_mm
-            )  # refused on reading back: no such key
-        values[key] = size.readings_mm if len(size.readings_mm) != 1 else size.readings_mm[0]
-    if body.mass_kg is not None:
-        values["mass_kg"] = body.mass_kg
+    values: dict[str, Any] = _sizes(body, None)
+    plain = {k: getattr(body, k) for k in ("mass_kg", "shoe_size")}
+    values |= {k: v for k, v in plain.items() if v is not None}
     if body.seated:
         values["seated"] = True
     lines = _table("body", _taped(values, tuple(values), tape))
+    for side in ("left", "right"):
+        sided = _sizes(body, side)
+        lines += _table(f"body.{side}", _taped(sided, tuple(sided), tape)) if sided else []
     return lines + (_table("body.limbs", dict(body.limbs)) if body.limbs else [])
+
+
+def _sizes(body: BodyCheck, side: Side | None) -> dict[str, Any]:
+    """The sizes of one side by key; of a size twice there the later, which is refused on reading back."""
+    return {
+        f"{s.name}_mm": s.readings_mm if len(s.readings_mm) != 1 else s.readings_mm[0]
+        for s in body.sizes
+        if s.side == side
+    }
 
 
 def _taped(values: Mapping[str, Any], names: Iterable[str], tape: Tape) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from pydantic import (
     AllowInfNan,
     BaseModel,
     ConfigDict,
+    Field,
     Strict,
     ValidationError,
     ValidationInfo,
@@ -33,8 +34,10 @@ __all__ = [
     "MissingFileError",
     "NotTomlError",
     "Number",
+    "Short",
     "Typed",
     "UnreadableFieldError",
+    "YesNo",
     "checked",
     "load_toml",
     "read_toml",
@@ -45,6 +48,12 @@ Number = Annotated[float, Strict(), AllowInfNan(allow_inf_nan=False)]
 
 Count = Annotated[int, Strict()]
 """A whole number; text, fractions and true/false are refused."""
+
+YesNo = Annotated[bool, Strict()]
+"""True or false; text and numbers are refused."""
+
+Short = Annotated[str, Field(min_length=1, max_length=120)]
+"""A name or a few words."""
 
 _LONGEST_SHOWN = 60
 _LARGEST_BYTES = 4_000_000

@@ -11,29 +11,25 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, Strict, model_validator
+from pydantic import Field, model_validator
 
-from evenground.capture.fields import Count, Typed
+from evenground.capture.body_file import BodyTable
+from evenground.capture.club_file import OwnClubTable
+from evenground.capture.fields import Count, Short, Typed, YesNo
 from evenground.errors import CaptureError
 from evenground.visit import (
     AimCheck,
     AimTrial,
     AsArrived,
     BallPlace,
-    BodyCheck,
-    BodySize,
     Check,
     Family,
     Footwear,
-    Glove,
     GripCheck,
-    GripStyle,
     GripTrial,
     HandSize,
     HipLineCheck,
     HipLineTrial,
-    Limb,
-    LimbState,
     OwnClub,
     Phase,
     Placement,
@@ -52,13 +48,7 @@ LEAST_WIDTH_MM = 50.0
 """Two feet side by side stand further apart than this between their heel centres (ours)."""
 Width = Annotated[float, Field(gt=LEAST_WIDTH_MM, lt=1500)]
 Angle = Annotated[float, Field(ge=-90, le=90)]
-YesNo = Annotated[bool, Strict()]
-Short = Annotated[str, Field(min_length=1, max_length=120)]
 Convention = Literal["heel centres", "inside", "outside"]
-Readings = Annotated[
-    tuple[Annotated[float, Field(gt=5, lt=3000)], ...],
-    BeforeValidator(lambda value: (value,) if isinstance(value, int | float) else value),
-]
 HAND_SE_MM = 1.5
 """Error of a hand measured once with a rule, wrist crease to fingertip (ours)."""
 
@@ -120,32 +110,6 @@ class AsArrivedTable(Typed):
     toe_out_trail_deg: Angle | None = None
 
 
-class BodyTable(Typed):
-    """The ``[body]`` table: ISO 7250-1 sizes (one reading or a list of repeats), mass, limbs."""
-
-    stature_mm: Readings = ()
-    shoulder_height_mm: Readings = ()
-    biacromial_breadth_mm: Readings = ()
-    hip_breadth_mm: Readings = ()
-    crotch_height_mm: Readings = ()
-    wrist_height_mm: Readings = ()
-    arm_length_mm: Readings = ()
-    foot_length_mm: Readings = ()
-    foot_breadth_mm: Readings = ()
-    mass_kg: Annotated[float, Field(gt=10, lt=350)] | None = None
-    limbs: dict[Limb, LimbState] = Field(default_factory=dict)
-    seated: YesNo = False
-
-    def check(self) -> BodyCheck:
-        """The body check in the shapes of `visit.py`."""
-        sizes = tuple(
-            BodySize(name=name.removesuffix("_mm"), readings_mm=readings)
-            for name in type(self).model_fields
-            if name.endswith("_mm") and (readings := getattr(self, name))
-        )
-        return BodyCheck(sizes=sizes, mass_kg=self.mass_kg, limbs=self.limbs, seated=self.seated)
-
-
 class HandTable(Typed):
     """The ``[hands.left]`` or ``[hands.right]`` table."""
 
@@ -169,27 +133,6 @@ class HandsTable(Typed):
 
     left: HandTable | None = None
     right: HandTable | None = None
-
-
-class OwnClubTable(Typed):
-    """One ``[[own_clubs]]`` entry; leave the butt out when it was not measured."""
-
-    mark: Short
-    family: Family
-    length_mm: Annotated[float, Field(gt=400, lt=1600)] | None = None
-    length_method: Short | None = None
-    lie_deg: Annotated[float, Field(gt=40, lt=90)] | None = None
-    butt_upper_mm: Annotated[float, Field(gt=8, lt=30)] | None = None
-    butt_lower_mm: Annotated[float, Field(gt=8, lt=30)] | None = None
-    grip_upper_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
-    grip_lower_mm: Annotated[float, Field(gt=12, lt=60)] | None = None
-    upper_station_mm: Annotated[float, Field(gt=10, lt=600)] = 50.8
-    lower_station_mm: Annotated[float, Field(gt=10, lt=900)] = 152.4
-    total_mass_g: Annotated[float, Field(gt=150, lt=1200)] | None = None
-    balance_mm: Annotated[float, Field(gt=100, lt=1300)] | None = None
-    grip_mass_g: Annotated[float, Field(gt=10, lt=300)] | None = None
-    grip_style: GripStyle = "usual"
-    glove: Glove | None = None
 
 
 class BallTable(Typed):

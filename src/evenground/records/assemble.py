@@ -172,13 +172,17 @@ class _Fold:
         return kept
 
     def _body(self) -> dict[str, Any] | None:
-        sizes: dict[str, list[tuple[int, float]]] = {}
+        sizes: dict[str | None, dict[str, list[tuple[int, float]]]] = {}
         for size in map(_plain, self._tables("body size")):
-            sizes.setdefault(f"{size['name']}_mm", []).append((size["repeat"], size["size_mm"]))
-        body: dict[str, Any] = {name: [mm for _, mm in sorted(found)] for name, found in sizes.items()}
-        body |= {
-            k: v for kind in ("body mass", "seated") for t in self._tables(kind) for k, v in _plain(t).items()
+            of_side = sizes.setdefault(size["side"], {})
+            of_side.setdefault(f"{size['name']}_mm", []).append((size["repeat"], size["size_mm"]))
+        taken = {
+            side: {name: [mm for _, mm in sorted(found)] for name, found in of_side.items()}
+            for side, of_side in sizes.items()
         }
+        body: dict[str, Any] = {**taken.pop(None, {}), **{str(side): t for side, t in taken.items()}}
+        kinds = ("body mass", "shoe size", "seated")
+        body |= {k: v for kind in kinds for t in self._tables(kind) for k, v in _plain(t).items()}
         limbs = {t["limb"]: t["state"] for t in map(_plain, self._tables("limb")) if t["state"] is not None}
         if limbs:
             body["limbs"] = limbs

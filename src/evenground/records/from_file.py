@@ -12,7 +12,7 @@ from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.errors import RecordsError
 from evenground.records.assemble import assemble
 from evenground.records.entries import Entry
-from evenground.records.reading_kinds import KINDS, SIZE_NAMES
+from evenground.records.reading_kinds import KINDS
 
 __all__ = ["TwiceInTheFileError", "entries_from"]
 
@@ -89,11 +89,14 @@ def _said(file: VisitFile) -> Iterator[Said]:
 def _body(file: VisitFile) -> Iterator[Said]:
     if file.body is None:
         return
-    for name in SIZE_NAMES:
-        for repeat, size_mm in enumerate(getattr(file.body, f"{name}_mm"), start=1):
-            yield "body size", {"name": name, "repeat": repeat, "size_mm": size_mm}
+    for size in file.body.check().sizes:
+        for repeat, size_mm in enumerate(size.readings_mm, start=1):
+            said = {"name": size.name, "repeat": repeat, "size_mm": size_mm}
+            yield "body size", said if size.side is None else said | {"side": size.side}
     if file.body.mass_kg is not None:
         yield "body mass", {"mass_kg": file.body.mass_kg}
+    if file.body.shoe_size is not None:
+        yield "shoe size", {"shoe_size": file.body.shoe_size}
     yield "seated", {"seated": file.body.seated}
     yield from (("limb", {"limb": limb, "state": state}) for limb, state in file.body.limbs.items())
 

@@ -9,12 +9,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, create_model
+from pydantic import Field, create_model, model_validator
 
+from evenground.body.sizes import SIDED, SizeName, words
 from evenground.capture import visit_file as tables
-from evenground.capture.fields import Count, Typed, UnreadableFieldError, checked
+from evenground.capture.body_file import Millimetres, ShoeSize
+from evenground.capture.club_file import OwnClubTable
+from evenground.capture.fields import Count, Typed, UnreadableFieldError, YesNo, checked
 from evenground.errors import RecordsError
 from evenground.records.entries import canonical
 from evenground.visit import Check, Family, Limb, LimbState
@@ -31,19 +34,6 @@ __all__ = [
 Payload = Mapping[str, Any]
 Repeat = Annotated[Count, Field(ge=1, le=200)]
 Mark = Annotated[str, Field(min_length=1, max_length=120)]
-Millimetres = Annotated[float, Field(gt=5, lt=3000)]
-SizeName = Literal[
-    "stature",
-    "shoulder_height",
-    "biacromial_breadth",
-    "hip_breadth",
-    "crotch_height",
-    "wrist_height",
-    "arm_length",
-    "foot_length",
-    "foot_breadth",
-]
-SIZE_NAMES: tuple[str, ...] = get_args(SizeName)
 
 
 class UnknownKindError(RecordsError):
@@ -78,17 +68,31 @@ class VisitReading(Typed):
 
 
 class SizeReading(Typed):
-    """One repeat of one size of the body."""
+    """One repeat of one size of the body, of one side where the player's two limbs are told apart."""
 
     name: SizeName
     repeat: Repeat
+    side: Literal["left", "right"] | None = None
     size_mm: Millimetres
+
+    @model_validator(mode="after")
+    def _only_limbs_have_sides(self) -> Self:
+        if self.side is not None and self.name not in SIDED:
+            msg = f"{words(self.name)} has no left and right; leave the side out"
+            raise ValueError(msg)
+        return self
 
 
 class MassReading(Typed):
     """The mass of the body."""
 
     mass_kg: Annotated[float, Field(gt=10, lt=350)]
+
+
+class ShoeReading(Typed):
+    """The size that the player's shoes say, with its system."""
+
+    shoe_size: ShoeSize
 
 
 class LimbReading(Typed):
@@ -101,7 +105,7 @@ class LimbReading(Typed):
 class SeatedReading(Typed):
     """Whether the player is measured and plays seated."""
 
-    seated: tables.YesNo
+    seated: YesNo
 
 
 class HandReading(tables.HandTable):
@@ -110,7 +114,7 @@ class HandReading(tables.HandTable):
     side: Literal["left", "right"]
 
 
-class OwnClubReading(tables.OwnClubTable):
+class OwnClubReading(OwnClubTable):
     """One club as it came in; `club` tells clubs apart, however often the mark on it is corrected."""
 
     club: Mark
@@ -149,7 +153,7 @@ class TurnTrial(tables.TurnTable):
 class GripSetUp(Typed):
     """Whether the glove is worn throughout the grip trials."""
 
-    glove: tables.YesNo
+    glove: YesNo
 
 
 class AimSetUp(Typed):
@@ -277,8 +281,15 @@ _ALL = (
     Kind(name="shoes", check="visit", table=tables.ShoesTable),
     Kind(name="safety", check="safety", table=tables.SafetyTable),
     Kind(name="as arrived", check="as arrived", table=tables.AsArrivedTable, keys=("family",)),
-    Kind(name="body size", check="body", table=SizeReading, keys=("name", "repeat"), number="repeat"),
+    Kind(
+        name="body size",
+        check="body",
+        table=SizeReading,
+        keys=("name", "repeat", "side"),
+        number="repeat",
+    ),
     Kind(name="body mass", check="body", table=MassReading),
+    Kind(name="shoe size", check="body", table=ShoeReading),
     Kind(name="limb", check="body", table=LimbReading, keys=("limb",)),
     Kind(name="seated", check="body", table=SeatedReading),
     Kind(name="hand", check="hands", table=HandReading, keys=("side",)),

@@ -1,0 +1,196 @@
+"""What is said of bodies against real people of the survey: ranges, alarms, planted faults.
+
+Needs the survey's public files (EVENGROUND_DATA, see tests/outside); without them nothing is claimed here.
+"""
+
+import os
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bench.survey_table import FILES, column, persons
+from evenground.body.joint import predict
+from evenground.body.ranges import check_body
+from evenground.body.sizes import MASS, SURVEY_COLUMNS, tape_sd
+from evenground.body.survey import Reference, SurveyTable
+from evenground.estimate import Estimate
+from evenground.visit import BodyCheck, BodySize, HandSize
+
+__all__ = [
+    "HELD_OUT",
+    "INTAKE",
+    "FloatArray",
+    "alarms",
+    "found",
+    "people",
+    "prove",
+    "ranges_hold",
+    "sides_found",
+]
+
+FloatArray = NDArray[np.float64]
+Rng = np.random.Generator
+REFERENCES: tuple[Reference, ...] = ("women", "men")
+NAMES = tuple(SURVEY_COLUMNS)
+INTAKE = (
+    "stature",
+    "shoulder_height",
+    "biacromial_breadth",
+    "hip_breadth",
+    "crotch_height",
+    "wrist_height",
+    "arm_length",
+    "foot_length",
+    "foot_breadth",
+)
+"""What a studio takes besides hands and mass."""
+HELD_OUT = 500  # of each sex
+SIDED = ("arm_length", "foot_length", "hand_length", "foot_breadth")
+
+
+def people(folder: Path) -> dict[Reference, FloatArray]:
+    """(N, K) the survey's people by sex, sizes in the order of `NAMES`."""
+    rows = {r: persons(folder / "ansur2" / FILES[r]) for r in REFERENCES}
+    return {r: np.array([column(rows[r], *c) for c in SURVEY_COLUMNS.values()]).T for r in REFERENCES}
+
+
+def _table_of(taken: FloatArray) -> SurveyTable:
+    return SurveyTable(
+        names=NAMES,
+        n=len(taken),
+        mean=taken.mean(axis=0),
+        sd=taken.std(axis=0, ddof=1),
+        percentiles=np.zeros((len(NAMES), 5)),
+        correlation=np.corrcoef(taken.T),
+    )
+
+
+def ranges_hold(survey: dict[Reference, FloatArray], taken: tuple[str, ...], rng: Rng) -> float:
+    """Share of sizes inside their predicted 95 % range, of people who are not in the table."""
+    held: list[bool] = []
+    for sizes in survey.values():
+        order = rng.permutation(len(sizes))
+        table = _table_of(sizes[order[HELD_OUT:]])
+        for person in sizes[order[:HELD_OUT]]:
+            true = dict(zip(NAMES, person, strict=True))
+            typed = {
+                n: Estimate(value=rng.normal(true[n], tape_sd(n)), se=tape_sd(n), unit="mm") for n in taken
+            }
+            held += [e.interval().holds(true[n]) for n, e in predict(typed, table).items()]
+    return float(np.mean(held))
+
+
+def _warned(person: FloatArray, reference: Reference, changed: dict[str, float]) -> set[str]:
+    sizes = dict(zip(NAMES, person, strict=True)) | changed
+    body = BodyCheck(
+        sizes=tuple(BodySize(name=n, readings_mm=(float(sizes[n]),)) for n in INTAKE), mass_kg=sizes[MASS]
+    )
+    hand = HandSize(
+        side="right", length_mm=sizes["hand_length"], palm_length_mm=sizes["palm_length"], se_mm=1.5
+    )
+    return {w.where for w in check_body(body, reference=reference, hands=(hand,)).warnings}
+
+
+def _drawn(survey: dict[Reference, FloatArray], count: int, rng: Rng) -> list[tuple[Reference, FloatArray]]:
+    """`count` real people, half of them women, each size read with a studio's error."""
+    found = []
+    for reference, sizes in survey.items():
+        some = sizes[rng.permutation(len(sizes))[: count // 2]]
+        read = some + rng.standard_normal(some.shape) * [tape_sd(n) for n in NAMES]
+        found += [(reference, person) for person in read]
+    return found
+
+
+def alarms(survey: dict[Reference, FloatArray], count: int, rng: Rng) -> float:
+    """Share of real people, measured well, who are warned about anything."""
+    return float(np.mean([bool(_warned(p, r, {})) for r, p in _drawn(survey, count, rng)]))
+
+
+def found(survey: dict[Reference, FloatArray], fault: str, count: int, rng: Rng) -> float:
+    """Share of planted faults of which every changed size is named."""
+    arm, leg = NAMES.index("arm_length"), NAMES.index("crotch_height")
+    named = []
+    for reference, person in _drawn(survey, count, rng):
+        if fault == "arm and leg swapped":
+            changed = {"arm_length": float(person[leg]), "crotch_height": float(person[arm])}
+        else:
+            slipped = str(rng.choice(INTAKE))
+            changed = {slipped: float(person[NAMES.index(slipped)]) / 2.54}
+        named.append(set(changed) <= _warned(person, reference, changed))
+    return float(np.mean(named))
+
+
+def sides_found(
+    survey: dict[Reference, FloatArray],
+    name: str,
+    count: int,
+    rng: Rng,
+    *,
+    repeats: int = 1,
+    off: float = 1.1,
+) -> float:
+    """Share of pairs called different when one side is `off` times the other.
+
+    The survey measured one side only: the other is made of it with the difference of healthy sides (ours).
+    """
+    named = []
+    for reference, sizes in survey.items():
+        for true in sizes[rng.permutation(len(sizes))[: count // 2], NAMES.index(name)]:
+            other = true * off * rng.normal(1.0, 0.01)
+            left, right = (rng.normal(mm, tape_sd(name), repeats) for mm in (true, other))
+            named.append(_sides_differ(name, left, right, reference))
+    return float(np.mean(named))
+
+
+def _sides_differ(name: str, left: FloatArray, right: FloatArray, reference: Reference) -> bool:
+    hands: tuple[HandSize, ...] = ()
+    sizes: tuple[BodySize, ...] = ()
+    if name == "hand_length":
+        error = tape_sd(name) / len(left) ** 0.5
+        hands = (
+            HandSize(side="left", length_mm=float(left.mean()), palm_length_mm=110.0, se_mm=error),
+            HandSize(side="right", length_mm=float(right.mean()), palm_length_mm=110.0, se_mm=error),
+        )
+    else:
+        sizes = (
+            BodySize(name=name, side="left", readings_mm=tuple(map(float, left))),
+            BodySize(name=name, side="right", readings_mm=tuple(map(float, right))),
+        )
+    report = check_body(BodyCheck(sizes=sizes), reference=reference, hands=hands)
+    return "sides-differ" in {w.code for w in report.of(name)}
+
+
+def prove(count: int, seed: int) -> list[dict[str, Any]]:
+    """Claims about bodies at `count` people each; none without the survey's files."""
+    folder = os.environ.get("EVENGROUND_DATA")
+    if not folder:
+        return []
+    survey, rng = people(Path(folder)), np.random.default_rng(seed)
+    lines = []
+    for taken in (("stature", "wrist_height", "hip_breadth", MASS), (*INTAKE, MASS)):
+        share = ranges_hold(survey, taken, rng)
+        lines.append(
+            _line(
+                f"predicted sizes of 1,000 held-out people, {len(taken)} sizes known: 95 % ranges hold",
+                f"{share:.1%}",
+                "94 to 96 %",
+                held=0.94 <= share <= 0.96,
+            )
+        )
+    share = alarms(survey, count, rng)
+    band = 1.64 * (0.02 * 0.98 / count) ** 0.5
+    lines.append(_line("real people warned about", f"{share:.1%}", "2 %", held=share <= 0.02 + band))
+    for fault in ("inches as cm", "arm and leg swapped"):
+        share = found(survey, fault, count // 4, rng)
+        lines.append(_line(f"planted: {fault}", f"{share:.1%} found", "95 %", held=share >= 0.95))
+    for name in SIDED[:3]:
+        share = sides_found(survey, name, count // 4, rng)
+        said = f"planted: one {name.replace('_', ' ')} 10 % off the other side's"
+        lines.append(_line(said, f"{share:.1%} found", "95 %", held=share >= 0.95))
+    return lines
+
+
+def _line(claim: str, seen: str, limit: str, *, held: bool) -> dict[str, Any]:
+    return {"claim": claim, "seen": seen, "limit": limit, "held": bool(held)}
