@@ -13,6 +13,7 @@ from evenground.assess.live_desk import LiveDesk, LiveView, Player
 from evenground.capture.frames import MatFrames, MatHead
 from evenground.capture.journal import read_journal
 from evenground.capture.live_inlet import MatLostError
+from evenground.measure.ground import Ground
 from evenground.measure.recording import FloatArray
 from evenground.simulate.mat import Mat, Standing, Swaying, simulate_mat
 
@@ -30,6 +31,11 @@ def cells(standing: Standing, seconds: float, seed: int = 1) -> FloatArray:
 def bare(seconds: float) -> FloatArray:
     rng = np.random.default_rng(2)
     return np.abs(0.3 * rng.standard_normal((round(seconds * RATE), 40, 60))).astype(np.float32)
+
+
+def value(ground: Ground | None, figure: str) -> float:
+    assert ground is not None
+    return float(getattr(ground, figure).value)
 
 
 def watched(*stretches: FloatArray, head: MatHead = HEAD) -> LiveWatch:
@@ -75,11 +81,12 @@ def test_one_foot_is_said_in_a_sentence_with_what_to_do() -> None:
 
 def test_a_left_handed_players_lead_foot_is_the_right_one() -> None:
     watch = watched(cells(Standing(left_ahead_mm=30.0, handed="left"), 3.0))
-    left, right = (said_of(watch.window(), HEAD, hand, None).ground for hand in ("left", "right"))  # type: ignore[arg-type]
-    assert left is not None
-    assert right is not None
-    assert left.fore_aft_offset_mm.value == pytest.approx(-right.fore_aft_offset_mm.value)
-    assert right.fore_aft_offset_mm.value > 20.0
+    left, right = (
+        value(said_of(watch.window(), HEAD, hand, None).ground, "fore_aft_offset_mm")
+        for hand in ("left", "right")
+    )
+    assert left == pytest.approx(-right)
+    assert right > 20.0
 
 
 class Played:
@@ -93,7 +100,7 @@ class Played:
         self.go, self.closed = Event(), False
         self.go.set()
 
-    def pull(self, wait_s: float) -> MatFrames:
+    def pull(self, wait_s: float) -> MatFrames:  # noqa: ARG002
         if not self.go.is_set() or (self.at >= len(self.frames) and not self.lost):
             return MatFrames(time_s=np.zeros(0), cells=np.zeros((0, 40, 60), np.float32))
         if self.at >= len(self.frames):
@@ -174,5 +181,4 @@ def test_closing_while_recording_keeps_what_has_come(tmp_path: Path) -> None:
 def test_a_turned_mat_keeps_its_turn_in_the_live_figures() -> None:
     head = replace(HEAD, turned_deg=5.0)
     say = said_of(watched(cells(Standing(), 3.0), head=head).window(), head, "right", None)
-    assert say.ground is not None
-    assert say.ground.heel_line_deg.value == pytest.approx(5.0, abs=0.3)  # + open: counter-clockwise
+    assert value(say.ground, "heel_line_deg") == pytest.approx(5.0, abs=0.3)  # + open: counter-clockwise

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from evenground.assess.live_desk import LiveDesk, LiveView
     from evenground.capture.layout import Layout
     from evenground.capture.live_inlet import LslSource, MatStream
+    from evenground.estimate import Estimate
     from evenground.measure.ground import Ground
 
 __all__ = ["Live", "LiveWanted", "Network", "Out", "Seconds", "Stream", "Watch", "live_or_watch"]
@@ -214,12 +215,18 @@ def _lately(view: "LiveView") -> list[tuple[str, str]]:
     load, cop = ground.feet.left.load_percent, ground.cop_mm
     flags = [(f"  {flag.where}", flag.text) for flag in ground.grade.flags]
     return [
-        (f"last {say.seconds:.0f} s", f"load left {load.value:.1f} ± {load.half_width():.1f} %"),
-        ("", f"CoP to the right {cop.x.value:.1f} ± {cop.x.half_width():.1f} mm"),
-        ("", f"CoP ahead {cop.y.value:.1f} ± {cop.y.half_width():.1f} mm"),
+        (f"last {say.seconds:.0f} s", f"load left {_range(load)}"),
+        ("", f"CoP to the right {_range(cop.x)}"),
+        ("", f"CoP ahead {_range(cop.y)}"),
         ("grade", "usable" if ground.grade.usable else "not usable so"),
         *flags,
     ]
+
+
+def _range(estimate: "Estimate | None") -> str:
+    if estimate is None:
+        return "not measured"
+    return f"{estimate.value:.1f} ± {estimate.half_width():.1f} {estimate.unit}"
 
 
 def _describe(journal: Path, wanted: LiveWanted, text: Any) -> None:
