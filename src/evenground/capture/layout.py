@@ -3,6 +3,7 @@ r"""How a foreign text export of a mat is laid out, declared in TOML; every key 
 delimiter = ";"          "," ";" "\t" "|" or " " (any run of blanks)
 decimal = ","            "." or ","
 skip_lines = 3           lines before the first frame
+skip_last_lines = 1      lines with words behind the last frame, blank ones not counted
 frames = "stacked"       "single": one grid; "stacked": grids one below the other, blank lines between them
                          allowed; "row-per-frame": one line a frame, its cells row after row
 rows = 48
@@ -55,6 +56,7 @@ class Layout(Typed):
     delimiter: Literal[",", ";", "\t", "|", " "] = ","
     decimal: Literal[".", ","] = "."
     skip_lines: Annotated[Count, Field(ge=0, le=10_000)] = 0
+    skip_last_lines: Annotated[Count, Field(ge=0, le=1000)] = 0
     frames: Literal["single", "stacked", "row-per-frame"] = "single"
     rows: Annotated[Count, Field(ge=2, le=2000)]
     columns: Annotated[Count, Field(ge=2, le=2000)]

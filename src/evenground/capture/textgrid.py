@@ -22,6 +22,7 @@ from evenground.errors import CaptureError
 from evenground.measure.recording import FloatArray, MatRecording
 
 __all__ = [
+    "NUMBER",
     "HeaderTimeError",
     "NotANumberTextError",
     "Piece",
@@ -37,7 +38,7 @@ __all__ = [
 ]
 
 _RATE_TOLERANCE = 0.05
-_NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
+NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
 
 
 class WrongRowsError(CaptureError):
@@ -174,7 +175,8 @@ def frame_pieces(
     blocks = text_blocks(stream, file=file, **sized)
     reader = _Reader(file, layout)
     frames = 0
-    for lines, is_last in _with_last(_after_preamble(_told(blocks, stream, advance), layout, reader)):
+    told = _without_tail(_told(blocks, stream, advance), layout.skip_last_lines)
+    for lines, is_last in _with_last(_after_preamble(told, layout, reader)):
         for piece in reader.taken(lines, is_last=is_last):
             frames += len(piece.cells)
             yield piece
@@ -203,6 +205,21 @@ def _told(
             advance(here - before)
             before = here
         yield block
+
+
+def _without_tail(blocks: Iterable[bytes], count: int) -> Iterator[bytes]:
+    """The blocks without the file's last `count` lines that are not blank."""
+    held = b""
+    for block in blocks:
+        text = held + block
+        at, left = len(text.rstrip()), count
+        while left and at > 0:
+            at = text.rfind(b"\n", 0, at) + 1
+            left -= 1
+            at = len(text[:at].rstrip()) if left else at
+        text, held = (text[:at], text[at:]) if count else (text, b"")
+        if text:
+            yield text
 
 
 def _after_preamble(blocks: Iterable[bytes], layout: Layout, reader: "_Reader") -> Iterator[bytes]:
@@ -276,7 +293,7 @@ class _Reader:
         if wanted is None:
             return
         text = " ".join(line.decode("utf-8") for _, line in heads)
-        found = _NUMBER.findall(text)
+        found = NUMBER.findall(text)
         if len(found) < wanted:
             raise HeaderTimeError(self.file, heads[-1][0], len(found), wanted)
         self.times.append(float(found[wanted - 1].replace(",", ".")) * self.layout.seconds)

@@ -6,6 +6,16 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from evenground.cli.common import AsJson, progress, show, table
+from evenground.cli.ground_live import (
+    Live,
+    LiveWanted,
+    Network,
+    Out,
+    Seconds,
+    Stream,
+    Watch,
+    live_or_watch,
+)
 
 if TYPE_CHECKING:
     from evenground.estimate import Estimate
@@ -16,7 +26,9 @@ __all__ = ["ground"]
 
 
 def ground(
-    file: Annotated[Path, typer.Argument(help="A recording: .parquet, or a text export with --layout.")],
+    file: Annotated[
+        Path | None, typer.Argument(help="A recording: .parquet, or a text export with --layout.")
+    ] = None,
     layout: Annotated[
         Path | None, typer.Option("--layout", help="TOML file that says how a text export is laid out.")
     ] = None,
@@ -26,9 +38,73 @@ def ground(
     ] = None,
     handed: Annotated[Literal["right", "left"], typer.Option(help="The player's golfing hand.")] = "right",
     *,
+    guess: Annotated[
+        bool, typer.Option("--guess", help="Propose a layout for an unknown text export, with its picture.")
+    ] = False,
+    write_layout: Annotated[
+        Path | None, typer.Option("--write-layout", help="With --guess: where to keep the layout.")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="Draw the mat from above, .svg or .pdf.")
+    ] = None,
+    pitch_mm: Annotated[
+        str | None, typer.Option("--pitch-mm", help="With --guess: the mat's pitch, 8.5 or 8.5x5.")
+    ] = None,
+    rate_hz: Annotated[
+        float | None, typer.Option("--rate-hz", min=0.1, max=10_000.0, help="With --guess: frames a second.")
+    ] = None,
+    unit: Annotated[
+        Literal["kPa", "N/cm2", "psi", "N", "counts"] | None,
+        typer.Option("--unit", help="With --guess: what the cells hold."),
+    ] = None,
+    turn: Annotated[
+        Literal["0", "90", "180", "270"],
+        typer.Option("--turn", help="With --guess: turn the picture counter-clockwise."),
+    ] = "0",
+    mirror: Annotated[
+        bool, typer.Option("--mirror", help="With --guess: change left for right in the picture.")
+    ] = False,
+    live: Live = False,
+    watch: Watch = None,
+    out: Out = None,
+    seconds: Seconds = None,
+    stream: Stream = None,
+    network: Network = False,
     as_json: AsJson = False,
 ) -> None:
     """Describe how a player stands: load, toe-out, widths, lines, centre of pressure, sway."""
+    if live or watch is not None:
+        wanted = LiveWanted(
+            layout=layout,
+            mass_kg=mass_kg,
+            handed=handed,
+            stream=stream,
+            network=network,
+            out=out,
+            seconds=seconds,
+            as_json=as_json,
+        )
+        live_or_watch(wanted, watch, _text)
+        return
+    if file is None:
+        msg = "say which FILE to describe, or --live, or --watch FOLDER"
+        raise typer.BadParameter(msg)
+    if guess:
+        from evenground.cli import ground_guess
+
+        options = ground_guess.GuessOptions(
+            write_layout=write_layout,
+            picture=picture,
+            pitch_mm=pitch_mm,
+            rate_hz=rate_hz,
+            unit=unit,
+            mass_kg=mass_kg,
+            turn=int(turn),
+            mirror=mirror,
+            handed=handed,
+        )
+        ground_guess.guess(file, options, as_json=as_json)
+        return
     from evenground.measure.ground import describe
 
     recording = _read(file, layout)
