@@ -18,10 +18,13 @@ from evenground.measure.contact import (
 )
 from evenground.measure.ground import describe
 from evenground.measure.recording import FloatArray, MatRecording
+from evenground.simulate.foot import PrintKind
 from evenground.simulate.mat import Mat, Standing, simulate_mat
+from tests.sure import sure
 
 QUIET = Mat(rows=60, columns=112, noise_kpa=0.0)
 NOISY = Mat(rows=60, columns=112, noise_kpa=0.5)
+FINE = Mat(rows=80, columns=80, pitch_x_mm=5.0, pitch_y_mm=5.0, noise_kpa=0.3)
 
 
 def stance(mat: Mat = QUIET, **changed: Any) -> FloatArray:
@@ -94,9 +97,24 @@ def test_a_third_object_is_refused(rows: slice, columns: slice) -> None:
 
 
 @pytest.mark.parametrize("shod", [False, True])
-def test_feet_that_touch_are_refused(shod: bool) -> None:
-    cells = stance(width_mm=90.0, shod=shod, toe_out_left_deg=0.0, toe_out_right_deg=0.0)
+def test_feet_pressed_into_one_another_are_refused(shod: bool) -> None:
+    cells = stance(width_mm=60.0, shod=shod, toe_out_left_deg=0.0, toe_out_right_deg=0.0)
     assert refused(cells, FeetMergedError) == "feet-merged"
+
+
+@pytest.mark.parametrize("kind", ["bare", "shod", "high arch", "flat arch", "toes apart", "sock"])
+@pytest.mark.parametrize(("width", "toe_out"), [(94.0, 0.0), (70.0, 12.0), (68.0, 45.0)])
+def test_feet_that_touch_are_told_apart(kind: PrintKind, width: float, toe_out: float) -> None:
+    # at 94 mm the balls of the feet touch, at 68 mm the heels of feet turned out; loads differ
+    turn = {"toe_out_left_deg": toe_out, "toe_out_right_deg": toe_out}
+    standing = Standing(width_mm=width, kind=kind, load_left_percent=45.0, left_ahead_mm=6.0, **turn)
+    made = simulate_mat(standing, FINE, None, rng=np.random.default_rng(4))
+    found, truth = describe(made.recording, handed="right"), made.truth
+    # the limits for hard feet: 3 mm, 2 deg, 1 point
+    assert sure(found.stance_width_mm.heel_centres).value == pytest.approx(truth.heel_centres_mm, abs=3.0)
+    assert sure(found.feet.left.toe_out_deg).value == pytest.approx(truth.toe_out_left_deg, abs=2.0)
+    assert sure(found.feet.right.toe_out_deg).value == pytest.approx(truth.toe_out_right_deg, abs=2.0)
+    assert found.feet.left.load_percent.value == pytest.approx(45.0, abs=1.0)
 
 
 @pytest.mark.parametrize("mat", [QUIET, NOISY], ids=["quiet", "noisy"])

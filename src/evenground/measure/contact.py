@@ -1,27 +1,30 @@
-"""Where two feet touch the mat: noise floor off, contact found, cells shared out to two feet, or refused.
+"""Where feet touch the mat: noise floor off, contact found, cells shared out to feet, or refused.
 
-A free line parts the feet: over a fan of directions near straight ahead, the widest empty corridor is
-looked for that leaves something like a foot on either side. Parts of one foot (heel and forefoot of a shoe,
-toes) stay together because no corridor near straight ahead leaves two foot-like pieces between them::
-
-      oo    |    oo        corridor: no touched cell between the two dashes
-     (  )   |   (  )       the parts on one side are one foot, however many
-      ()    |    ()
+`feet_split` parts the feet; here the contact is found, specks and things that belong to no foot are told
+from it, and each foot gets the cells around its contact.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy import ndimage
 
 from evenground.errors import MeasureError
-from evenground.measure.ground_constants import (
-    CONTACT_SHARE,
-    FOOT_BREADTH_MAX_MM,
-    FOOT_LENGTH_MAX_MM,
-    FOOT_LENGTH_MIN_MM,
+from evenground.floor import Side
+from evenground.measure.feet_split import (
+    BoolArray,
+    FeetMergedError,
+    NoFeetError,
+    OneFootError,
+    PartFootError,
+    Print,
+    StanceAcrossError,
+    ThreeObjectsError,
+    TwoFeetError,
+    pick_foot,
+    split_feet,
 )
+from evenground.measure.ground_constants import CONTACT_SHARE
 from evenground.measure.noise import CellNoise, floor_map, unloaded_noise
 from evenground.measure.recording import FloatArray, MatRecording
 
@@ -31,14 +34,19 @@ __all__ = [
     "EmptyMatError",
     "FeetMergedError",
     "FootArea",
+    "LoneContact",
     "NoFeetError",
     "OneFootError",
+    "PartFootError",
+    "Pressed",
+    "StanceAcrossError",
     "ThreeObjectsError",
+    "TwoFeetError",
     "cell_positions_mm",
     "find_contact",
+    "find_lone_contact",
+    "pressed",
 ]
-
-BoolArray = npt.NDArray[np.bool_]
 
 _EMPTY_KPA = 3.0  # a standing adult's feet press with 20 kPa and more on average
 _EMPTY_LIKENESS = 0.35  # correlation of neighbouring cells: about 0 for noise, 0.7 and more for feet
@@ -46,11 +54,11 @@ _SMOOTH_MM = 15.0
 _KEEP_AWAY_MM = 30.0  # cells nearer than this to contact may carry load: not used for the noise
 _REGION_MM = 8.0  # load is summed this far beyond the contact, for edges below its threshold
 _SPREADS = 5.0  # contact stands out of the noise of the map by so many SD
-_FAN_DEG = np.arange(-40.0, 41.0, 2.0)
-_SMALLEST_SIDE = 0.05  # share of all touched load
 _LONE_SHARE, _LONE_MM = 0.003, 40.0
 _ARCH = (0.3, 0.65)  # where along a foot the middle of a gap may lie
 _ACROSS_GAP_MM, _ALONG_GAP_MM, _ARCH_GAP_MM = 15.0, 30.0, 130.0
+_MAIN_PART = 0.1  # of a foot's load: pieces of contact that are a foot's heel, ball or whole
+_BESIDE_MM = 6.0  # a piece whose middle lies so far outside the main ones is no toe
 
 
 class EmptyMatError(MeasureError):
@@ -62,50 +70,6 @@ class EmptyMatError(MeasureError):
         super().__init__(where)
         self.where = where
         self.what = "Nothing stands on the mat."
-
-
-class NoFeetError(MeasureError):
-    """Something presses on the mat, but nothing of a foot's size."""
-
-    do = "Record with both feet on the mat and nothing else on it."
-
-    def __init__(self, where: str, length_mm: float, breadth_mm: float) -> None:
-        super().__init__(where, length_mm, breadth_mm)
-        self.where = where
-        self.what = f"What presses on the mat spans {length_mm:.0f} by {breadth_mm:.0f} mm, which is no foot."
-
-
-class OneFootError(MeasureError):
-    """One foot on the mat."""
-
-    do = "Stand with both feet wholly on the mat; a foot off its edge cannot be weighed."
-
-    def __init__(self, where: str) -> None:
-        super().__init__(where)
-        self.where = where
-        self.what = "Only one foot is on the mat."
-
-
-class ThreeObjectsError(MeasureError):
-    """More than two feet on the mat."""
-
-    do = "Take club, ball, bag and helper off the mat, and record again."
-
-    def __init__(self, where: str) -> None:
-        super().__init__(where)
-        self.where = where
-        self.what = "Something besides two feet presses on the mat."
-
-
-class FeetMergedError(MeasureError):
-    """The feet touch or stand so near that no free column lies between them."""
-
-    do = "Stand a little wider, at least two cells between the shoes, or record on a mat with finer cells."
-
-    def __init__(self, where: str, pitch_mm: float) -> None:
-        super().__init__(where, pitch_mm)
-        self.where = where
-        self.what = f"The feet run into one another on this mat ({pitch_mm:.1f} mm cells)."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,8 +84,26 @@ class FootArea:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pressed:
+    """The mean map without its floor and the cells that show contact; maps are (R, C), in the cells' unit.
+
+    `stray_share` is the share of the load in specks that were left out.
+    """
+
+    load: FloatArray
+    floor: FloatArray
+    noise: CellNoise
+    touched: BoolArray
+    background_cells: int
+    stray_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Contact:
-    """The mean map without its floor and the two feet on it; arrays (R * C,), in the unit of the cells."""
+    """The mean map without its floor and the two feet on it; arrays (R * C,), in the unit of the cells.
+
+    `cut_share` is the share of the load in a strip one cell wide between touching feet, else zero.
+    """
 
     load: FloatArray
     floor: FloatArray
@@ -130,6 +112,23 @@ class Contact:
     right: FootArea
     background_cells: int
     stray_share: float
+    cut_share: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LoneContact:
+    """The mean map without its floor and the only foot on it; arrays as in `Contact`.
+
+    `other_share` is the share of the load that rests on something else: a stick, a crutch.
+    """
+
+    load: FloatArray
+    floor: FloatArray
+    noise: CellNoise
+    foot: FootArea
+    background_cells: int
+    stray_share: float
+    other_share: float
 
 
 def cell_positions_mm(recording: MatRecording) -> FloatArray:
@@ -154,8 +153,71 @@ def find_contact(recording: MatRecording, mean_map: FloatArray) -> Contact:
 
     Raises
     ------
-    EmptyMatError, NoFeetError, OneFootError, ThreeObjectsError, FeetMergedError
-        When there are not two feet that stand apart.
+    EmptyMatError, NoFeetError, OneFootError, PartFootError, ThreeObjectsError
+        When there are not two feet and nothing else.
+    FeetMergedError, StanceAcrossError
+        When there are not two feet that can be told apart.
+    """
+    seen = pressed(recording, mean_map)
+    split = split_feet(_print(recording, seen, seen.touched))
+    sides = [np.zeros(seen.touched.shape, bool) for _ in range(2)]
+    for side, which in zip(sides, (split.left, ~split.left), strict=True):
+        side[seen.touched] = which
+    kept = [_without_extras(recording, seen, side) for side in sides]
+    areas = _regions(recording, kept)
+    dropped = sum(float(seen.load[side & ~own].sum()) for side, own in zip(sides, kept, strict=True))
+    return Contact(
+        load=seen.load.ravel(),
+        floor=seen.floor.ravel(),
+        noise=seen.noise,
+        left=areas[0],
+        right=areas[1],
+        background_cells=seen.background_cells,
+        stray_share=seen.stray_share + dropped / float(seen.load[seen.touched].sum()),
+        cut_share=split.cut_share,
+    )
+
+
+def find_lone_contact(recording: MatRecording, mean_map: FloatArray, missing: Side) -> LoneContact:
+    """Take the noise floor off the mean map and find the only foot of a player who has lost the other.
+
+    Parameters
+    ----------
+    recording
+        Where the map comes from.
+    mean_map
+        (R, C) mean over the frames.
+    missing
+        The foot that is not there.
+
+    Raises
+    ------
+    EmptyMatError, NoFeetError, TwoFeetError, ThreeObjectsError
+        When there is not one foot.
+    """
+    seen = pressed(recording, mean_map)
+    own = np.zeros(seen.touched.shape, bool)
+    own[seen.touched] = pick_foot(_print(recording, seen, seen.touched), missing)
+    kept = _without_extras(recording, seen, own)
+    other = float(seen.load[seen.touched & ~kept].sum() / seen.load[seen.touched].sum())
+    return LoneContact(
+        load=seen.load.ravel(),
+        floor=seen.floor.ravel(),
+        noise=seen.noise,
+        foot=_regions(recording, [kept])[0],
+        background_cells=seen.background_cells,
+        stray_share=seen.stray_share,
+        other_share=other,
+    )
+
+
+def pressed(recording: MatRecording, mean_map: FloatArray) -> Pressed:
+    """Take the noise floor off the mean map and find what touches the mat, whatever it is.
+
+    Raises
+    ------
+    EmptyMatError
+        When nothing does.
     """
     smooth = _smoothing(recording)
     rough = ndimage.uniform_filter(mean_map.astype(np.float64), tuple(max(n, 3) for n in smooth))
@@ -171,7 +233,24 @@ def find_contact(recording: MatRecording, mean_map: FloatArray) -> Contact:
     ):  # averaging over neighbours smears a foot into the cells beside it, which have the whole floor
         floor = np.where(touched, floor, noise.floor)
     load = mean_map - floor
-    return _share_out(recording, load, floor, noise, touched, int(unloaded.sum()))
+    kept, stray = _without_lone(recording, load, touched)
+    return Pressed(
+        load=load,
+        floor=floor,
+        noise=noise,
+        touched=kept,
+        background_cells=int(unloaded.sum()),
+        stray_share=stray,
+    )
+
+
+def _print(recording: MatRecording, seen: Pressed, which: BoolArray) -> Print:
+    return Print(
+        points_mm=cell_positions_mm(recording)[which.ravel()],
+        load=seen.load[which],
+        pitch_mm=(recording.pitch_x_mm, recording.pitch_y_mm),
+        where=recording.name,
+    )
 
 
 def _smoothing(recording: MatRecording) -> tuple[int, int]:
@@ -228,33 +307,6 @@ def _touched(load: FloatArray, smooth: tuple[int, int], unloaded: BoolArray, noi
     return np.asarray(near & (load > max(cut, 3.0 * max(seen[1], noise_sd))))
 
 
-def _share_out(
-    recording: MatRecording,
-    load: FloatArray,
-    floor: FloatArray,
-    noise: CellNoise,
-    touched: BoolArray,
-    background_cells: int,
-) -> Contact:
-    kept, stray = _without_lone(recording, load, touched)
-    where = np.flatnonzero(kept)
-    points, weights = cell_positions_mm(recording)[where], load.ravel()[where]
-    left = _split(recording, points, weights)
-    sides = (where[left], where[~left])
-    for cells in sides:
-        _refuse_extra(recording, points=cell_positions_mm(recording)[cells], weights=load.ravel()[cells])
-    areas = _regions(recording, kept.shape, sides)
-    return Contact(
-        load=load.ravel(),
-        floor=floor.ravel(),
-        noise=noise,
-        left=areas[0],
-        right=areas[1],
-        background_cells=background_cells,
-        stray_share=stray,
-    )
-
-
 def _without_lone(recording: MatRecording, load: FloatArray, touched: BoolArray) -> tuple[BoolArray, float]:
     """Drop specks of next to no load that lie far from the rest; also give their share of the load."""
     labels, count = ndimage.label(touched, np.ones((3, 3)))
@@ -269,101 +321,56 @@ def _without_lone(recording: MatRecording, load: FloatArray, touched: BoolArray)
     return kept, float(load[touched & ~kept].sum() / load[touched].sum())
 
 
-def _extent_mm(points: FloatArray) -> tuple[float, float]:
-    """Length and breadth of a set of points along and across its longest direction."""
-    centred = points - points.mean(axis=0)
+def _without_extras(recording: MatRecording, seen: Pressed, side: BoolArray) -> BoolArray:
+    """A foot's cells (R, C) without pieces that lie where a foot has no part; refused when they weigh."""
+    labels, count = ndimage.label(side, np.ones((3, 3)))
+    own = _print(recording, seen, side)
+    at = labels[side]
+    total = float(own.load.sum())
+    shares = [float(own.load[at == k].sum()) / total for k in range(1, count + 1)]
+    main = np.isin(at, [k for k, share in enumerate(shares, 1) if share >= _MAIN_PART])
+    placed = _along_and_across(own)
+    low, high = (end(placed[main], axis=0) for end in (np.min, np.max))
+    extra = []
+    for k, share in enumerate(shares, 1):
+        along, across = placed[at == k].mean(axis=0)
+        beside = not low[1] - _BESIDE_MM <= across <= high[1] + _BESIDE_MM
+        if share < _MAIN_PART and (beside or along < low[0] - _BESIDE_MM):
+            extra.append(k)
+            if share >= _LONE_SHARE:
+                raise ThreeObjectsError(recording.name)
+    kept = side & ~np.isin(labels, extra)
+    _refuse_gaps(_print(recording, seen, kept))
+    return kept
+
+
+def _along_and_across(own: Print) -> FloatArray:
+    """(N, 2) places along the foot, toes ahead, and across it, from its centre of load."""
+    centred = own.points_mm - np.average(own.points_mm, axis=0, weights=own.load)
     _, directions = np.linalg.eigh(centred.T @ centred)
-    across, along = np.ptp(centred @ directions, axis=0)
-    return float(along), float(across)
+    placed = centred @ directions[:, ::-1]
+    placed[:, 0] *= 1.0 if directions[1, 1] > 0.0 else -1.0
+    return np.asarray(placed)
 
 
-def _like_a_foot(points: FloatArray) -> bool:
-    length, breadth = _extent_mm(points)
-    fits = float(FOOT_LENGTH_MIN_MM) <= length <= float(FOOT_LENGTH_MAX_MM)
-    return fits and breadth <= float(FOOT_BREADTH_MAX_MM)
-
-
-def _split(recording: MatRecording, points: FloatArray, weights: FloatArray) -> BoolArray:
-    """Which points are the left foot's."""
-    best: tuple[float, BoolArray] | None = None
-    pieces: list[BoolArray] = []
-    needed = 1.6 * max(recording.pitch_x_mm, recording.pitch_y_mm)
-    for angle in np.deg2rad(_FAN_DEG):
-        along = points @ np.array([np.cos(angle), np.sin(angle)])
-        order = np.argsort(along)
-        gaps = np.diff(along[order])
-        share = np.cumsum(weights[order])[:-1] / weights.sum()
-        gaps = np.where((share > _SMALLEST_SIDE) & (share < 1.0 - _SMALLEST_SIDE), gaps, 0.0)
-        for at in np.argsort(gaps)[-3:]:
-            if gaps[at] < needed:
-                continue
-            left = along <= along[order[at]] + 0.5 * gaps[at]
-            pieces.append(left)
-            wider = best is None or gaps[at] > best[0]
-            if wider and _like_a_foot(points[left]) and _like_a_foot(points[~left]):
-                best = (float(gaps[at]), left)
-    if best is None:
-        raise _why_not_two(recording, points, pieces)
-    return best[1]
-
-
-def _why_not_two(recording: MatRecording, points: FloatArray, pieces: list[BoolArray]) -> MeasureError:
-    """The error that says what stands there instead of two feet."""
-    if _like_a_foot(points):
-        return OneFootError(recording.name)
-    length, breadth = _extent_mm(points)
-    if length < float(FOOT_LENGTH_MIN_MM):
-        return NoFeetError(recording.name, length, breadth)
-    for left in pieces:
-        feet = [_like_a_foot(points[side]) for side in (left, ~left)]
-        if any(feet):
-            other = points[~left if feet[0] else left]
-            small = _extent_mm(other)[0] < float(FOOT_LENGTH_MIN_MM)
-            return OneFootError(recording.name) if small else _too_large(recording, other)
-    if not pieces and length <= 2.0 * float(FOOT_LENGTH_MAX_MM):
-        return FeetMergedError(recording.name, recording.pitch_x_mm)
-    return (
-        ThreeObjectsError(recording.name) if len(pieces) > 1 else NoFeetError(recording.name, length, breadth)
-    )
-
-
-def _too_large(recording: MatRecording, points: FloatArray) -> MeasureError:
-    """One piece is a foot, the other larger than one: a third thing if it falls apart, else run together."""
-    needed = 1.6 * max(recording.pitch_x_mm, recording.pitch_y_mm)
-    for angle in np.deg2rad(np.arange(0.0, 180.0, 5.0)):
-        if np.diff(np.sort(points @ np.array([np.cos(angle), np.sin(angle)]))).max() >= needed:
-            return ThreeObjectsError(recording.name)
-    return FeetMergedError(recording.name, recording.pitch_x_mm)
-
-
-def _refuse_extra(recording: MatRecording, points: FloatArray, weights: FloatArray) -> None:
+def _refuse_gaps(own: Print) -> None:
     """A club head or ball beside or in front of a foot leaves a gap where a foot has none."""
-    centred = points - np.average(points, axis=0, weights=weights)
-    _, directions = np.linalg.eigh(centred.T @ centred)
-    pitch = max(recording.pitch_x_mm, recording.pitch_y_mm)
-    across, along = (np.sort(centred @ d) for d in directions.T)
-    if np.diff(across).max() > _ACROSS_GAP_MM + pitch:
-        raise ThreeObjectsError(recording.name)
+    along, across = (np.sort(values) for values in _along_and_across(own).T)
+    if np.diff(across).max() > _ACROSS_GAP_MM + own.coarse_mm:
+        raise ThreeObjectsError(own.where)
     gaps, middles = np.diff(along), 0.5 * (along[1:] + along[:-1])
     place = (middles - along[0]) / np.ptp(along)
     arch = (place > _ARCH[0]) & (place < _ARCH[1])
-    if np.any(gaps[~arch] > _ALONG_GAP_MM + pitch) or np.any(gaps[arch] > _ARCH_GAP_MM):
-        raise ThreeObjectsError(recording.name)
+    if np.any(gaps[~arch] > _ALONG_GAP_MM + own.coarse_mm) or np.any(gaps[arch] > _ARCH_GAP_MM):
+        raise ThreeObjectsError(own.where)
 
 
-def _regions(
-    recording: MatRecording, shape: tuple[int, ...], sides: tuple[npt.NDArray[np.intp], ...]
-) -> list[FootArea]:
-    """Both feet with the cells around them; a cell near both belongs to the nearer."""
+def _regions(recording: MatRecording, feet: list[BoolArray]) -> list[FootArea]:
+    """Feet with the cells around them; a cell near two belongs to the nearer."""
     sampling = (recording.pitch_y_mm, recording.pitch_x_mm)
-    masks = []
-    for cells in sides:
-        mask = np.zeros(shape, bool)
-        mask.flat[cells] = True
-        masks.append(mask)
-    away = [ndimage.distance_transform_edt(~m, sampling=sampling) for m in masks]
+    away = [ndimage.distance_transform_edt(~foot, sampling=sampling) for foot in feet]
     reach = max(_REGION_MM, 1.01 * max(sampling))
     return [
-        FootArea(touched=masks[i].ravel(), region=((away[i] <= reach) & (away[i] < away[1 - i])).ravel())
-        for i in (0, 1)
+        FootArea(touched=foot.ravel(), region=((own <= reach) & (own <= np.min(away, axis=0))).ravel())
+        for foot, own in zip(feet, away, strict=True)
     ]

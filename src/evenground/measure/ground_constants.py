@@ -6,6 +6,7 @@ __all__ = [
     "AREA_EDGE",
     "CONTACT_END",
     "CONTACT_SHARE",
+    "CUT_LOAD",
     "ELLIPSE_LEVEL",
     "FOOT_BREADTH_MAX_MM",
     "FOOT_LENGTH_MAX_MM",
@@ -37,6 +38,7 @@ HEEL_TO = Sourced(0.35, "", "ours: rear part of the loaded length whose centroid
 FOREFOOT_FROM = Sourced(0.60, "", "ours: start of the forefoot part of the loaded length")
 FOREFOOT_TO = Sourced(0.93, "", "ours: end of the forefoot part, which leaves the toe tips out")
 CONTACT_SHARE = Sourced(0.02, "", "ours: share of the highest pressure from which a cell counts as touched")
+CUT_LOAD = Sourced(0.0016, "1/mm", "ours, from simulated feet that touch: most load on the line between them")
 
 FOOT_LENGTH_MIN_MM = Sourced(140.0, "mm", "ours: shortest loaded length taken for a foot")
 FOOT_LENGTH_MAX_MM = Sourced(370.0, "mm", "ours: longest loaded length taken for a foot or a shoe")

@@ -186,7 +186,7 @@ def _things(standing: Standing, mat: Mat) -> FloatArray:
     """(R * C,) kPa of everything that is no foot of the player's."""
     points = _mat_points(standing, mat)
     pictures = [_cell_means(thing_picture(thing, *points), mat) for thing in standing.things]
-    return np.sum([np.zeros(mat.rows * mat.columns), *pictures], axis=0)
+    return np.asarray(np.sum([np.zeros(mat.rows * mat.columns), *pictures], axis=0))
 
 
 def _shares(
