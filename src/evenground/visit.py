@@ -364,13 +364,22 @@ class Visit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudioErrors:
-    """What one reading of each kind is worth in this studio: SD of one reading, None until it was studied."""
+    """What one reading of each kind is worth in this studio: SD of one reading, None until it was studied.
+
+    The SDs *between observers* are of what shifts all readings of one visit together when another observer
+    takes them; they enter when two visits are compared.
+    """
 
     hip_line_deg: float | None = None
     posture_deg: float | None = None
     turn_deg: float | None = None
     ball_mm: float | None = None
     width_mm: float | None = None
+    hip_line_between_observers_deg: float | None = None
+    posture_between_observers_deg: float | None = None
+    turn_between_observers_deg: float | None = None
+    ball_between_observers_mm: float | None = None
+    width_between_observers_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

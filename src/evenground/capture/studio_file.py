@@ -11,6 +11,7 @@ from evenground.visit import StudioErrors, StudioGripModel, StudioSettings, Stud
 __all__ = ["StudioFile", "studio_from"]
 
 Sd = Annotated[float, Field(gt=0, lt=50)]
+Between = Annotated[float, Field(ge=0, lt=50)]
 
 
 class SettingsTable(Typed):
@@ -34,6 +35,11 @@ class ErrorsTable(Typed):
     turn_deg: Sd | None = None
     ball_mm: Sd | None = None
     width_mm: Sd | None = None
+    hip_line_between_observers_deg: Between | None = None
+    posture_between_observers_deg: Between | None = None
+    turn_between_observers_deg: Between | None = None
+    ball_between_observers_mm: Between | None = None
+    width_between_observers_mm: Between | None = None
 
 
 class GripModelTable(Typed):

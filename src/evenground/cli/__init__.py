@@ -13,6 +13,7 @@ from evenground.cli.posture import posture
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
+from evenground.cli.study import study
 from evenground.cli.sway import sway
 
 __all__ = ["app", "main"]
@@ -40,6 +41,7 @@ app.command("grip")(grip)
 app.command("aim")(aim)
 app.command("ground")(ground)
 app.command("sway")(sway)
+app.command("study")(study)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")

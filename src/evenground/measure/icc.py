@@ -1,5 +1,6 @@
 """Intraclass correlation by form, each with its range: how well readings tell one person from another."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,7 +11,7 @@ from evenground.estimate import Interval
 from evenground.measure.anova import TwoWay, two_way
 from evenground.measure.recording import FloatArray
 
-__all__ = ["MEANS", "Form", "Icc", "icc_forms"]
+__all__ = ["MEANS", "MEANS_OF_REPEATS", "Form", "Icc", "icc_forms"]
 
 Form = Literal["1,1", "2,1", "3,1", "1,k", "2,k", "3,k"]
 
@@ -21,6 +22,14 @@ MEANS: dict[Form, str] = {
     "1,k": "mean of {k}, each person seen by other observers",
     "2,k": "mean of {k}, any observers of the studio",
     "3,k": "mean of {k}, always the same observers",
+}
+MEANS_OF_REPEATS: dict[Form, str] = {
+    "1,1": "one reading, the repeats in no order",
+    "2,1": "one reading, whichever repeat it is",
+    "3,1": "one reading, what drifts over the repeats taken away",
+    "1,k": "mean of {k} readings in no order",
+    "2,k": "mean of {k} readings",
+    "3,k": "mean of {k} readings, what drifts over them taken away",
 }
 
 
@@ -45,7 +54,9 @@ class _Shape:
         return float(fdtri(top, bottom, 0.5 + self.level / 2.0))
 
 
-def icc_forms(ratings: FloatArray, *, level: float = 0.95) -> tuple[Icc, ...]:
+def icc_forms(
+    ratings: FloatArray, *, level: float = 0.95, means: Mapping[Form, str] = MEANS
+) -> tuple[Icc, ...]:
     """All six forms of a table of one reading a person and observer.
 
     Parameters
@@ -54,6 +65,8 @@ def icc_forms(ratings: FloatArray, *, level: float = 0.95) -> tuple[Icc, ...]:
         (persons, observers), no gaps, at least two of each. With one observer the columns are the repeats.
     level
         Of the ranges.
+    means
+        What each form is a correlation of, in words; `MEANS_OF_REPEATS` where the columns are repeats.
 
     Returns
     -------
@@ -83,7 +96,7 @@ def icc_forms(ratings: FloatArray, *, level: float = 0.95) -> tuple[Icc, ...]:
             form=form,
             value=value,
             interval=Interval(low=low, high=high, level=level, unit=""),
-            means=MEANS[form].format(k=k),
+            means=means[form].format(k=k),
         )
         for form, (value, low, high) in zip(forms, (*singles, *averaged), strict=True)
     )

@@ -10,7 +10,7 @@ import numpy as np
 from evenground.errors import MeasureError
 from evenground.estimate import Interval
 from evenground.measure.anova import TwoWay, two_way
-from evenground.measure.icc import MEANS, Form, Icc, icc_forms
+from evenground.measure.icc import MEANS, MEANS_OF_REPEATS, Form, Icc, icc_forms
 from evenground.measure.recording import FloatArray
 from evenground.measure.repeats import smallest_real_change
 from evenground.measure.spread import Spread, readings_for_spread, spread_of
@@ -293,7 +293,7 @@ def _columns(table: FloatArray, left_out: int, unit: str) -> Observers:
         shift_sd=0.0,
         any_sd=spread_of(math.sqrt(within), squares.observers.dof + squares.cells.dof, unit=unit),
         components=_shares(("person", "repeat"), (person, within)),
-        icc=icc_forms(table[:, :, 0]),
+        icc=icc_forms(table[:, :, 0], means=MEANS_OF_REPEATS),
     )
 
 

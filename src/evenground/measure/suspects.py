@@ -63,7 +63,7 @@ def suspects(readings: Sequence[Reading]) -> tuple[Suspect, ...]:
             others = [o.value for o in own if o is not r]
             if others and abs(r.value - middle) >= far > 0.0:
                 usual = float(np.median(others))
-                if abs(r.value - usual) > limit > 0.0:
+                if abs(r.value - usual) > limit * math.sqrt(1.0 + 1.0 / len(others)) > 0.0:
                     found.append(
                         Suspect(
                             person=r.person,

@@ -20,8 +20,10 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CHART_MM",
+    "Bar",
     "ChartFormatError",
     "Plot",
+    "bars",
     "chart",
     "interval_marks",
     "number",
@@ -178,6 +180,58 @@ def chart(plot: Plot, marks: Sequence[Mark], *, right_mm: float = 2.0, top_mm: f
         top_mm=plot.bottom_mm + plot.tall_mm + top_mm,
         marks=tuple(marks),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One row of a bar chart: its words, its value from 0, and its range where it has one."""
+
+    words: str
+    value: float
+    low: float | None = None
+    high: float | None = None
+    hollow: bool = False
+    note: str = ""
+
+
+def bars(rows: Sequence[Bar], words: str) -> Drawing:
+    """Bars from 0 to the right, a row each, from the top down; ranges as a line over the bar's end.
+
+    A range that runs past twice the longest bar ends in an arrow, so that it does not flatten the rest.
+    """
+    longest = max((r.value for r in rows), default=0.0) or 1.0
+    reach = max(longest, min(max((r.high or 0.0 for r in rows), default=0.0), 2.0 * longest)) * 1.04
+    row_mm, notes = 7.0, any(r.note for r in rows)
+    plot = Plot(
+        x=(0.0, reach),
+        y=(0.0, float(len(rows))),
+        left_mm=29.0,
+        wide_mm=33.0 if notes else 48.0,
+        tall_mm=row_mm * len(rows),
+    )
+    marks: list[Mark] = []
+    for i, row in enumerate(rows):
+        middle = len(rows) - i - 0.5
+        marks.append(plot.band((0.0, row.value), (middle - 0.26, middle + 0.26)))
+        edge: Style = "dash" if row.hollow else "ink"
+        corners = [(0.0, -0.26), (row.value, -0.26), (row.value, 0.26), (0.0, 0.26)]
+        marks.append(outline((plot.at(x, middle + y) for x, y in corners), style=edge))
+        marks += _range_marks(plot, row, middle)
+        marks.append(label((plot.left_mm, plot.at(0.0, middle)[1]), row.words, "left"))
+        if row.note:
+            marks.append(label(plot.at(reach, middle), row.note, "right", style="soft"))
+    return chart(plot, [*marks, *plot.x_axis(words, most=5)], right_mm=18.0 if notes else 3.0, top_mm=2.0)
+
+
+def _range_marks(plot: Plot, row: Bar, middle: float) -> list[Mark]:
+    if row.low is None or row.high is None:
+        return []
+    (x0, y0), (x1, _) = plot.at(row.low, middle), plot.at(row.high, middle)
+    marks = [line((x0, y0), (x1, y0), style="bold"), line((x0, y0 - TICK_MM), (x0, y0 + TICK_MM))]
+    if row.high > plot.x[1]:
+        tip = [(x1 + 1.6, y0), (x1, y0 + 0.9), (x1, y0 - 0.9)]
+        return [*marks, outline(tip, style="arrow")]
+    return [*marks, line((x1, y0 - TICK_MM), (x1, y0 + TICK_MM))]
 
 
 def write_chart(
