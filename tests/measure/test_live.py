@@ -10,6 +10,7 @@ from evenground.measure.ground import centre_of_pressure, describe
 from evenground.measure.live import live_basis, moment
 from evenground.measure.recording import MatRecording
 from evenground.simulate.mat import Mat, Standing, Swaying, simulate_mat
+from tests.sure import sure
 
 MAT = Mat(rows=40, columns=60, pitch_x_mm=10.0, pitch_y_mm=9.0, noise_kpa=0.4)
 
@@ -27,7 +28,7 @@ def test_moments_of_a_recording_average_to_its_figures() -> None:
     assert all(m is not None for m in loads)
     shares = [m.load_left_percent for m in loads if m is not None]
     # the share of a mean frame and the mean of shares differ by the covariance of share and force
-    assert np.mean(shares) == pytest.approx(whole.feet.left.load_percent.value, abs=0.02)
+    assert np.mean(shares) == pytest.approx(sure(whole.feet.left.load_percent).value, abs=0.02)
     force = [m.force_n for m in loads if m is not None and m.force_n is not None]
     assert whole.total_force_n is not None
     assert np.mean(force) == pytest.approx(whole.total_force_n.value, rel=1e-5)
@@ -91,7 +92,9 @@ def test_the_centre_from_the_heels_is_that_of_the_whole_recording() -> None:
     seen = [moment(recording.cells[i : i + 2], feet) for i in range(0, 200, 2)]
     mean = np.mean([m.from_heels_mm for m in seen if m is not None], axis=0)
     whole = describe(recording, handed="left").cop_mm
-    assert mean == pytest.approx([whole.x.value, whole.y.value], abs=0.5)  # mm: axes found 3 deg apart
+    assert mean == pytest.approx(
+        [sure(whole.x).value, sure(whole.y).value], abs=0.5
+    )  # mm: axes found 3 deg apart
 
 
 def test_an_empty_mat_is_refused_as_in_a_recording() -> None:

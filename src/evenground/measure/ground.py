@@ -67,7 +67,7 @@ class Foot:
     shape: what they cannot say is None.
     """
 
-    load_percent: Estimate
+    load_percent: Estimate | None
     toe_out_deg: Estimate | None
     cop_percent_length: Estimate | None
     heel_load_percent: Estimate | None
