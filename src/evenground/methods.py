@@ -3,19 +3,22 @@
 __all__ = ["METHODS", "versions"]
 
 METHODS = {
+    "address": 1,
     "aim": 1,
     "body": 2,
     "confirm": 1,
     "grip build": 1,
     "grip check": 1,
     "grip wanted": 1,
-    "ground": 1,
+    "ground": 2,
+    "ground change": 1,
     "hip line": 1,
     "posture": 1,
     "safety": 1,
     "setup": 1,
     "stance": 1,
     "turn": 1,
+    "weight": 1,
 }
 
 

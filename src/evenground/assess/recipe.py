@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from evenground import __version__
+from evenground.assess.address import assess_address
 from evenground.assess.book import Book, OpenBlob
 from evenground.assess.club import assess_grips
 from evenground.assess.ground import assess_ground
@@ -53,6 +54,7 @@ def assess(
     assess_stance(book)
     assess_setups(book)
     assess_posture(book)
+    assess_address(book)
     assess_turn(book)
     assess_grips(book)
     assess_aim(book)

@@ -69,7 +69,7 @@ def address(
         from evenground.report.charts import write_chart
         from evenground.report.posed_drawing import address_drawing
 
-        write_chart(address_drawing(found, club), out, title="Address from the side", room_mm=6.0)
+        write_chart(address_drawing(found), out, title="Address from the side", room_mm=6.0)
     show(found, as_json=as_json, text=_text(found, held_kg=held_kg))
 
 

@@ -155,7 +155,7 @@ def solve_address(lengths: SideLengths, club: AddressClub, wanted: Wanted) -> Ad
     worst = int(np.argmax(np.abs(off)))
     points = landmarks_of(plain, base.q, sole_mm=wanted.sole_mm)
     return Address(
-        family=club.family,
+        club=club,
         trunk_deg=estimate("trunk", "deg"),
         thigh_deg=estimate("thigh", "deg"),
         shank_deg=estimate("shank", "deg"),

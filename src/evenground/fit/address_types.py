@@ -74,7 +74,7 @@ class Address:
     the heel line and of the toe line for feet straight ahead.
     """
 
-    family: Family
+    club: AddressClub
     trunk_deg: Estimate
     thigh_deg: Estimate
     shank_deg: Estimate

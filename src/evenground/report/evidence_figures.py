@@ -13,6 +13,7 @@ from evenground.units import LengthSystem
 __all__ = ["FigureRow", "GroundTable", "figure_rows", "ground_table"]
 
 MOST_COLUMNS = 4
+BELOW = "below this mat's floor"
 
 # Path into the result, and the words for it; left and right are the player's own.
 GROUND = (
@@ -40,6 +41,12 @@ POSTURE = (
     ("knee_flex_trail_deg", "knee flex, trail"),
     ("arm_hang_deg", "arms from the vertical"),
 )
+ADDRESS = (
+    ("trunk_deg", "trunk that body and club ask for"),
+    ("knee_flex_deg", "knee flex"),
+    ("arm_hang_deg", "arms from hanging"),
+    ("ball_from_toe_mm", "ball ahead of the toes"),
+)
 TURN = (
     ("lead.mean_deg", "turn toward the target, mean"),
     ("trail.mean_deg", "turn away from the target, mean"),
@@ -61,6 +68,7 @@ CONFIRM = (
 
 NAMED = (
     ("posture.", "Posture", POSTURE),
+    ("address.", "Address", ADDRESS),
     ("turn", "Turn", TURN),
     ("grip.wanted", "Grip", GRIP),
     ("grip.check.", "Grip check", CHECK),
@@ -96,7 +104,7 @@ def ground_table(findings: Findings, system: LengthSystem) -> GroundTable | None
     for path, words in GROUND:
         values = [_at(value, path) for _, value in conditions]
         if any(isinstance(v, Estimate) for v in values):
-            rows.append((words, *(_shown(v, system) for v in values)))
+            rows.append((words, *(_figure(ground, path, system) for _, ground in conditions)))
     heads = [f"{name} ({_placements(value)})" for name, value in conditions]
     return GroundTable(columns=tuple(heads), rows=tuple(rows))
 
@@ -130,6 +138,14 @@ def _body(finding: Finding, system: LengthSystem) -> Iterator[FigureRow]:
         name = " ".join(part for part in (size.side, size.name.replace("_", " ")) if part)
         shown = estimate_text(size.size_mm, system, decimals=0)
         yield FigureRow(group="Body", what=name, figure=shown, readings=str(size.size_mm.n))
+
+
+def _figure(ground: Any, path: str, system: LengthSystem) -> str:
+    """A figure as shown; one of the sway that is no more than the mat makes of it alone says so."""
+    floor = getattr(ground, "sway_floor", None)
+    if floor is not None and path.removeprefix("sway.") in floor.below:
+        return BELOW
+    return _shown(_at(ground, path), system)
 
 
 def _at(value: Any, path: str) -> Any | None:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from evenground.fit.address import Address, AddressClub
+from evenground.fit.address import Address
 from evenground.report.drawing import Anchor, Drawing, Mark, Point, around, disc, label, line, mirrored
 
 __all__ = ["LIMBS", "address_drawing", "chains", "head", "posed_drawing"]
@@ -95,9 +95,9 @@ def _balance(at: Point, half_mm: float) -> list[Mark]:
     return [line((x, y), (x, 0.0), style="dots"), disc((x, y), DOT_MM, style="hollow"), *band]
 
 
-def address_drawing(found: Address, club: AddressClub, *, faces_left: bool = False) -> Drawing:
+def address_drawing(found: Address, *, faces_left: bool = False) -> Drawing:
     """A solved address with its club, angles beside the limbs, the ball's distance along the floor."""
-    points = found.landmarks
+    points, club = found.landmarks, found.club
     hands = points["hands"]
     lie = math.radians(club.lie_deg)
     butt = (hands[0] - club.station_mm * math.cos(lie), hands[1] + club.station_mm * math.sin(lie))

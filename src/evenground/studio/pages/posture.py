@@ -1,6 +1,8 @@
 """Posture: angles from the side, three addresses; the figure as the card draws it."""
 
+from evenground.fit.address import Address
 from evenground.report.figure_drawing import figure_drawing
+from evenground.report.posed_drawing import address_drawing
 from evenground.report.read import posture_angles
 from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
@@ -32,7 +34,7 @@ def view(scene: Scene) -> CheckView:
         doing=_doing(scene),
         grids=(_grid(scene, FIRST), *(_grid(scene, f) for f in FAMILIES if f != FIRST)),
         pictures=_pictures(scene),
-        facts=figures(scene, "posture"),
+        facts=figures(scene, "posture", "address"),
         instrument_slot="photo",
     )
 
@@ -87,10 +89,37 @@ def _grid(scene: Scene, family: Family) -> Grid:
 def _pictures(scene: Scene) -> tuple[Picture, ...]:
     angles = None if scene.findings is None else posture_angles(scene.findings)
     drawing = None if angles is None else figure_drawing(angles, scene.visit.player.handed)
-    if drawing is None:
-        return ()
     says = "The player from the side with the measured angles; dotted limbs were not measured."
-    return (picture(drawing, says=says, name="figure", wide_px=230.0, margin_px=(150.0, 12.0)),)
+    title = "As measured"
+    measured = (
+        ()
+        if drawing is None
+        else (
+            picture(drawing, says=says, name="figure", wide_px=230.0, margin_px=(150.0, 12.0), title=title),
+        )
+    )
+    return (*measured, *_asked(scene))
+
+
+def _asked(scene: Scene) -> tuple[Picture, ...]:
+    """The address that body and club ask for: the irons', or that of the first family that has one."""
+    findings = () if scene.findings is None else scene.findings.findings
+    by_family = {f.kind: f.value for f in findings if f.kind.startswith("address.") and f.value is not None}
+    found = next((by_family[k] for k in (f"address.{FIRST}", *by_family) if k in by_family), None)
+    if not isinstance(found, Address):
+        return ()
+    drawing = address_drawing(found, faces_left=scene.visit.player.handed == "left")
+    says = f"The nearest comfortable address with the {found.club.family} that balances where the mat says."
+    return (
+        picture(
+            drawing,
+            says=says,
+            name="asked",
+            wide_px=330.0,
+            margin_px=(100.0, 12.0),
+            title=f"What body and club ask for, {found.club.family}",
+        ),
+    )
 
 
 PAGE = CheckPage(check="posture", view=view, progress=progress)
