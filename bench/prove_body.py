@@ -63,7 +63,7 @@ def _table_of(taken: FloatArray) -> SurveyTable:
         mean=taken.mean(axis=0),
         sd=taken.std(axis=0, ddof=1),
         percentiles=np.zeros((len(NAMES), 5)),
-        correlation=np.corrcoef(taken.T),
+        correlation=np.asarray(np.corrcoef(taken.T)),
     )
 
 

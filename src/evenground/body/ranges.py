@@ -7,6 +7,7 @@ crease or the bone as the studio chose, which moves it by a centimetre.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from evenground.body.hip_joints import HipJoints, hip_joints
 from evenground.body.joint import predict
 from evenground.body.limbs import gone_for, why_not_compared
 from evenground.body.own_warnings import mean_of, own_warnings
@@ -24,6 +25,7 @@ from evenground.body.survey import (
 )
 from evenground.body.unlike import POUND_KG, UNIT_SLIPS, Comparison, compare
 from evenground.estimate import Estimate, from_repeats
+from evenground.floor import Side
 from evenground.sourced import Sourced
 from evenground.visit import BodyCheck, HandSize
 
@@ -126,13 +128,14 @@ def check_body(
     held = min(tried, key=lambda h: len(h.warnings))
     own = reference is not None and inside
     return BodyReport(
-        sizes=tuple(_size_reports(body, held, own=own, reference=reference)),
+        sizes=tuple(_size_reports(_taken(body, hands), held, own=own, reference=reference)),
         mass_kg=body.mass_kg,
         warnings=(*held.warnings, *_own(body, hands, held)),
         mass_expected_kg=held.comparison.fits[MASS][0] if own and MASS in held.comparison.fits else None,
         predicted=tuple(_predictions(body, known, held)) if own else (),
         reference=reference if own else None,
         notes=tuple(_notes(body, known, reference, age_years, inside=inside)),
+        hip_joints=_hip_joints(known),
     )
 
 
@@ -181,6 +184,16 @@ def _hold(
     )
 
 
+def _hip_joints(known: Mapping[str, Estimate]) -> HipJoints | None:
+    if "asis_breadth" not in known:
+        return None
+    return hip_joints(
+        known["asis_breadth"],
+        pelvic_depth_mm=known.get("pelvic_depth"),
+        leg_length_mm=known.get("leg_length"),
+    )
+
+
 def _shod(body: BodyCheck, known: Mapping[str, Estimate]) -> dict[str, Estimate]:
     """The foot as its shoe says, where the foot itself was not measured."""
     if body.shoe_size is None or "foot_length" in known:
@@ -189,23 +202,35 @@ def _shod(body: BodyCheck, known: Mapping[str, Estimate]) -> dict[str, Estimate]
 
 
 def _size_reports(
-    body: BodyCheck, held: _Held, *, own: bool, reference: Reference | None
+    taken: Sequence[tuple[str, Side | None, Estimate]],
+    held: _Held,
+    *,
+    own: bool,
+    reference: Reference | None,
 ) -> Sequence[SizeReport]:
     reports = []
-    for size in (s for s in body.sizes if s.readings_mm):
-        mean = mean_of(size.name, size.readings_mm)
-        expected, off = held.comparison.fits.get(size.name, (held.predicted.get(size.name), None))
+    for name, side, mean in taken:
+        expected, off = held.comparison.fits.get(name, (held.predicted.get(name), None))
         reports.append(
             SizeReport(
-                name=size.name,
-                side=size.side,
+                name=name,
+                side=side,
                 size_mm=mean,
                 expected_mm=expected if own else None,
                 off_sd=off if own else None,
-                band=None if reference is None else band_words(size.name, mean.value, reference),
+                band=None if reference is None else band_words(name, mean.value, reference),
             )
         )
     return reports
+
+
+def _taken(body: BodyCheck, hands: Sequence[HandSize]) -> list[tuple[str, Side | None, Estimate]]:
+    """Every size with readings, the hands' after the body's."""
+    found = [(s.name, s.side, mean_of(s.name, s.readings_mm)) for s in body.sizes if s.readings_mm]
+    for hand in hands:
+        for name, mm in (("hand_length", hand.length_mm), ("palm_length", hand.palm_length_mm)):
+            found.append((name, hand.side, Estimate(value=mm, se=hand.se_mm, unit="mm")))
+    return found
 
 
 def _predictions(body: BodyCheck, known: Mapping[str, Estimate], held: _Held) -> Sequence[PredictedSize]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from evenground.body.hip_joints import HipJoints
 from evenground.body.survey import Reference
 from evenground.estimate import Estimate
 from evenground.floor import Side
@@ -47,7 +48,8 @@ class BodyReport:
     """All sizes entered, what the survey makes of them, and every warning.
 
     `reference` is the table that was compared with, None when nothing was; `notes` say what was not compared
-    and why. `mass_expected_kg` is what the sizes lead one to expect.
+    and why. `mass_expected_kg` is what the sizes lead one to expect; `hip_joints`
+    needs the width between the front spines of the hip bones.
     """
 
     sizes: tuple[SizeReport, ...]
@@ -57,6 +59,7 @@ class BodyReport:
     predicted: tuple[PredictedSize, ...] = ()
     reference: Reference | None = None
     notes: tuple[str, ...] = ()
+    hip_joints: HipJoints | None = None
 
     def of(self, name: str) -> tuple[BodyWarning, ...]:
         """The warnings about one size."""

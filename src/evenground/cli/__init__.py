@@ -4,6 +4,7 @@ import typer
 
 from evenground.cli.address import address
 from evenground.cli.aim import aim
+from evenground.cli.body import body
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
 from evenground.cli.fit import fit
@@ -37,6 +38,7 @@ app.command("demo")(demo)
 app.command("serve")(serve)
 app.command("fit")(fit)
 app.command("stance")(stance)
+app.command("body")(body)
 app.command("grip")(grip)
 app.command("aim")(aim)
 app.command("ground")(ground)

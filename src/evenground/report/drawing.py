@@ -1,6 +1,6 @@
 """A drawing as plain marks in millimetres, the same for paper and screen; x to the right, y upwards."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -12,6 +12,7 @@ __all__ = [
     "Style",
     "around",
     "disc",
+    "kept_apart",
     "label",
     "line",
     "mirrored",
@@ -114,3 +115,34 @@ def mirrored(drawing: Drawing) -> Drawing:
             for m in drawing.marks
         ),
     )
+
+
+def kept_apart(places: Sequence[float], least: float) -> list[float]:
+    """Places for labels, each as near to its own as the others let it be, in the order given.
+
+    Examples
+    --------
+    >>> kept_apart([10.0, 11.0, 30.0], 4.0)
+    [8.5, 12.5, 30.0]
+    """
+    order = sorted(range(len(places)), key=lambda i: places[i])
+    # Runs of labels that touch: each stands around the middle of what its labels point at.
+    runs: list[list[int]] = []
+    for i in order:
+        runs.append([i])
+        while len(runs) > 1 and _low(runs[-1], places, least) < _high(runs[-2], places, least) + least - 1e-9:
+            runs[-2:] = [runs[-2] + runs[-1]]
+    placed = [0.0] * len(places)
+    for run in runs:
+        for step, i in enumerate(run):
+            placed[i] = _low(run, places, least) + step * least
+    return placed
+
+
+def _low(run: Sequence[int], places: Sequence[float], least: float) -> float:
+    middle = sum(places[i] for i in run) / len(run)
+    return middle - least * (len(run) - 1) / 2.0
+
+
+def _high(run: Sequence[int], places: Sequence[float], least: float) -> float:
+    return _low(run, places, least) + least * (len(run) - 1)
