@@ -12,6 +12,7 @@ __all__ = [
     "GripMaterial",
     "GripSection",
     "GripShape",
+    "MeasuredSection",
     "Stock",
     "StockGrip",
     "Tape",
@@ -37,21 +38,35 @@ class GripSection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredSection:
+    """Width (along the face) and depth of a grip as it sits on a shaft, at one place below the cap."""
+
+    station_mm: float
+    width_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StockGrip:
     """One grip on the shelf.
 
-    `sections` run down the grip, at least two. `length_mm` is its free length; `installed_length_mm` what it
-    is pulled to, None when it is fitted at its free length.
+    `sections` run down the free grip, at least two; `length_mm` is its free length; `installed_length_mm`
+    what it is pulled to, None when it is fitted at its free length. `cap_mm` is how far the cap's edge stands
+    over the end of the shaft. A grip that the volume law does not hold for (foam, not round, two grips) has
+    `measured` sections on a shaft instead. `gap_mm` is where the bare shaft shows between two grips.
     """
 
     mark: str
     length_mm: float
     mass_g: float
-    sections: tuple[GripSection, ...]
+    sections: tuple[GripSection, ...] = ()
     shape: GripShape = "round"
     material: GripMaterial = "rubber"
     installed_length_mm: float | None = None
     families: tuple[Family, ...] = FAMILIES
+    cap_mm: float = 0.0
+    measured: tuple[MeasuredSection, ...] = ()
+    gap_mm: tuple[float, float] | None = None
 
     @property
     def stretch(self) -> float:
@@ -61,15 +76,20 @@ class StockGrip:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tape:
-    """Tape on the shelf: thickness and mass of one layer along a whole grip; `most_layers` in all.
+    """Tape on the shelf: thickness as wrapped and mass of one layer along a whole grip; `most_layers` in all.
 
-    The first layer is the double-sided one that holds the grip; it counts as a layer.
+    The first layer is the double-sided one that holds the grip; it counts as a layer. The standard errors are
+    None until the tape was calibrated from what came back. `width_mm` and `overlap_mm` say how it is laid.
     """
 
     double_sided_mm: float
     build_up_mm: float
     layer_mass_g: float
     most_layers: int
+    double_sided_se_mm: float | None = None
+    build_up_se_mm: float | None = None
+    width_mm: float | None = None
+    overlap_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,7 @@
 """What a hand asks for, and what rubber does on a shaft."""
 
 import pickle
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,12 +11,15 @@ from evenground.estimate import Estimate
 from evenground.fit.grip import (
     Hand,
     HandOutOfReachError,
+    Held,
     NoHandError,
     StretchedGripError,
     entered_diameters,
     installed_mm,
+    wanted_as_held,
     wanted_diameters,
 )
+from evenground.visit import GripStyle, StudioGripModel
 
 
 def hand(length: float, finger: float, se: float = 1.0) -> Hand:
@@ -137,3 +141,82 @@ def test_a_bore_wider_than_the_grip_is_refused() -> None:
 )
 def test_errors_survive_the_way_back_from_a_worker(error: Exception) -> None:
     assert str(pickle.loads(pickle.dumps(error))) == str(error)  # noqa: S301 - our own bytes
+
+
+ADULT = hand(193.3, 76.8, 0.0)
+BIG = hand(203.3, 76.8, 0.0)
+
+
+def sizes_of(held: Held) -> tuple[float | None, float | None]:
+    wanted = wanted_as_held(ADULT, BIG, held)
+    return tuple(None if e is None else round(e.value, 6) for e in (wanted.upper_mm, wanted.lower_mm))  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize(
+    ("style", "wanted"),
+    [
+        ("usual", (22.86, 22.86 + 0.28 - 1.8)),
+        ("split", (22.86, 22.86 + 0.28 - 1.8)),
+        ("cross-handed", (22.86 + 0.28, 22.86 - 1.8)),  # the trail hand is the upper one
+        ("lead hand only", (22.86, None)),
+        ("trail hand only", (22.86 + 0.28, None)),  # alone it sits at the upper station: no taper off
+    ],
+)
+def test_a_style_puts_each_hand_where_it_holds(
+    style: GripStyle, wanted: tuple[float | None, float | None]
+) -> None:
+    assert sizes_of(Held(style=style)) == pytest.approx(wanted)
+
+
+def test_a_glove_that_is_not_the_usual_one_moves_the_size_by_two_layers_of_leather() -> None:
+    upper, lower = 22.86, 22.86 + 0.28 - 1.8
+    assert sizes_of(Held(glove="lead")) == pytest.approx((upper, lower))
+    assert sizes_of(Held(glove="none")) == pytest.approx(
+        (upper + 1.0, lower)
+    )  # a bare lead hand closes on less
+    assert sizes_of(Held(glove="both")) == pytest.approx((upper, lower - 1.0))
+    assert sizes_of(Held(glove="trail", style="cross-handed", glove_mm=0.4)) == pytest.approx(
+        (upper + 0.28 - 0.8, upper - 1.8 + 0.8)
+    )
+    with pytest.raises(HandOutOfReachError, match="glove's leather of 9 mm"):
+        wanted_as_held(ADULT, BIG, Held(glove="none", glove_mm=9.0))
+
+
+def test_a_sore_hand_puts_comfort_first_and_widens_its_own_size_only() -> None:
+    sore = wanted_diameters(replace(hand(190, 75), sore=True), hand(190, 75))
+    plain = wanted_diameters(hand(190, 75), hand(190, 75))
+    assert sore.comfort_first
+    assert not plain.comfort_first
+    assert "comfort outranks size" in sore.notes[0]
+    assert "stop at pain" in sore.notes[0]
+    assert sore.upper_mm is not None
+    assert plain.upper_mm is not None
+    assert sore.upper_mm.se**2 - plain.upper_mm.se**2 == pytest.approx(0.8**2)
+    assert sore.lower_mm == plain.lower_mm
+    assert value(sore.upper_mm) == value(plain.upper_mm)
+
+
+def test_the_error_grows_the_further_a_hand_is_beyond_the_model_s_adults() -> None:
+    errors = [wanted_diameters(hand(h, 0.4 * h), None, one_handed=True).upper_mm for h in (165, 150, 130)]
+    ses = [e.se for e in errors if e is not None]
+    assert ses == sorted(ses)
+    # By hand: 35 mm below 165 at 0.028 + 0.070 * 76.8 / 193.3 a millimetre, half of it.
+    beyond = 0.5 * 35 * (0.028 + 0.070 * 76.8 / 193.3)
+    assert ses[2] == pytest.approx((0.4**2 + (0.028 + 0.070) ** 2 + beyond**2) ** 0.5)
+
+
+def test_a_studio_s_own_model_takes_the_place_of_the_default() -> None:
+    own = StudioGripModel(
+        at_reference_mm=24.0,
+        hand_slope=0.0,
+        finger_slope=0.1,
+        taper_mm=1.0,
+        se_mm=0.7,
+        hands=20,
+        players=10,
+    )
+    wanted = wanted_diameters(hand(200, 80, 0.0), hand(190, 70, 0.0), model=own)
+    assert value(wanted.upper_mm) == pytest.approx(24.32)
+    assert value(wanted.lower_mm) == pytest.approx(24.0 - 0.68 - 1.0)
+    assert wanted.upper_mm is not None
+    assert wanted.upper_mm.se == 0.7

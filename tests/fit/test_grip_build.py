@@ -3,13 +3,15 @@
 import math
 import pickle
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
 
+from bench.prove_grip import prove
 from evenground.fit.grip import entered_diameters, installed_mm
-from evenground.fit.grip_build import EmptyStockError, fit_grip, zone_shares
+from evenground.fit.grip_bench import zone_shares
+from evenground.fit.grip_build import EmptyStockError, fit_grip
 from evenground.fit.grip_types import GripBuild, Layers
 from evenground.stock import GripSection, Stock, StockGrip, Tape
 from evenground.visit import OwnClub
@@ -28,13 +30,19 @@ GRIP = StockGrip(mark="A", length_mm=267, mass_g=50, sections=(section(30, 23.2)
 def random_grip(rng: np.random.Generator, mark: str) -> StockGrip:
     """A grip that may even grow going down."""
     top, slope = rng.uniform(22, 27), rng.uniform(-0.002, 0.025)
+    narrow = rng.uniform(2, 3) if rng.random() < 0.3 else 0.0  # hardly goes over a shaft, or not at all
     sections = tuple(
-        section(z, top - slope * z + rng.uniform(-0.05, 0.05), rng.uniform(14, 15.5))
+        section(z, top - slope * z + rng.uniform(-0.05, 0.05), rng.uniform(14, 15.5) - narrow)
         for z in (25, 90, 160, 235)
     )
     pulled = 267 * rng.uniform(0.98, 1.05) if rng.random() < 0.5 else None
     return StockGrip(
-        mark=mark, length_mm=267, mass_g=rng.uniform(30, 60), sections=sections, installed_length_mm=pulled
+        mark=mark,
+        length_mm=267,
+        mass_g=rng.uniform(30, 60),
+        sections=sections,
+        installed_length_mm=pulled,
+        cap_mm=rng.choice([0.0, 5.0]),
     )
 
 
@@ -58,28 +66,48 @@ def between(z: float, sections: tuple[GripSection, ...], name: str) -> float:
     raise AssertionError(z)
 
 
-def diameter(grip: StockGrip, tape: Tape, club: OwnClub, upper: int, lower: int, z: float) -> float:
-    """One diameter by the law, one station at a time."""
+def shaft_and_tape(
+    grip: StockGrip, tape: Tape, club: OwnClub, upper: int, lower: int, z: float
+) -> tuple[float, float]:
+    """Bare shaft and tape's thickness at one station; the cap stands over the shaft's end."""
     assert club.butt_upper_mm is not None
     assert club.butt_lower_mm is not None
     a, b = club.upper_station_mm, club.lower_station_mm
-    shaft = club.butt_upper_mm + (club.butt_lower_mm - club.butt_upper_mm) * (z - a) / (b - a)
+    down = z - grip.cap_mm
+    shaft = club.butt_upper_mm + (club.butt_lower_mm - club.butt_upper_mm) * (down - a) / (b - a)
     part = min(1.0, max(0.0, (z - (0.75 * a + 0.25 * b)) / (0.5 * (b - a))))
     layers = upper * (1 - part) + lower * part
+    return shaft, tape.double_sided_mm + (layers - 1) * tape.build_up_mm
+
+
+def diameter(grip: StockGrip, tape: Tape, club: OwnClub, upper: int, lower: int, z: float) -> float:
+    """One diameter by the law, one station at a time."""
+    shaft, thick = shaft_and_tape(grip, tape, club, upper, lower, z)
+    ends = grip.sections[0].station_mm, grip.sections[-1].station_mm
+    free = min(max(z / grip.stretch, ends[0]), ends[1])  # where that piece of rubber was before it was pulled
     return installed_mm(
-        between(z, grip.sections, "outside_mm"),
-        between(z, grip.sections, "core_mm"),
+        between(free, grip.sections, "outside_mm"),
+        between(free, grip.sections, "core_mm"),
         shaft,
-        tape_mm=tape.double_sided_mm + (layers - 1) * tape.build_up_mm,
+        tape_mm=thick,
         stretch=grip.stretch,
     )
 
 
+def bore_stretch(grip: StockGrip, tape: Tape, club: OwnClub, upper: int, lower: int, z: float) -> float:
+    """How far the bore is widened at one station."""
+    shaft, thick = shaft_and_tape(grip, tape, club, upper, lower, z)
+    ends = grip.sections[0].station_mm, grip.sections[-1].station_mm
+    free = min(max(z / grip.stretch, ends[0]), ends[1])
+    return (shaft + 2 * thick) / between(free, grip.sections, "core_mm")
+
+
 def stations(grip: StockGrip, club: OwnClub) -> list[float]:
     """Every second millimetre, and every place where the profile may turn."""
-    first, last = grip.sections[0].station_mm, grip.sections[-1].station_mm
+    knots = [s.station_mm * grip.stretch for s in grip.sections]
+    first, last = knots[0], knots[-1]
     a, b = club.upper_station_mm, club.lower_station_mm
-    turns = [a, 0.75 * a + 0.25 * b, 0.25 * a + 0.75 * b, b, *(s.station_mm for s in grip.sections)]
+    turns = [a, 0.75 * a + 0.25 * b, 0.25 * a + 0.75 * b, b, *knots]
     return sorted([first + 2.0 * i for i in range(math.ceil((last - first) / 2.0))] + turns)
 
 
@@ -88,21 +116,25 @@ def rise(profile: list[float]) -> float:
     return max(d - min(profile[: i + 1]) for i, d in enumerate(profile))
 
 
+def may_be_built(grip: StockGrip, tape: Tape, club: OwnClub, upper: int, lower: int) -> bool:
+    """No bulge or waist, and a bore that goes over."""
+    places = stations(grip, club)
+    if rise([diameter(grip, tape, club, upper, lower, z) for z in places]) > 0.2:
+        return False
+    return max(bore_stretch(grip, tape, club, upper, lower, z) for z in places) <= 1.30
+
+
 def brute(stock: Stock, club: OwnClub, wanted: tuple[float, float]) -> float | None:
-    """Smallest error over every grip and every pair of layer counts; None when all have a bulge."""
-    errors = []
-    for grip in stock.grips:
-        for upper in range(1, stock.tape.most_layers + 1):
-            for lower in range(1, stock.tape.most_layers + 1):
-                ends = [
-                    diameter(grip, stock.tape, club, upper, lower, z)
-                    for z in (club.upper_station_mm, club.lower_station_mm)
-                ]
-                profile = [diameter(grip, stock.tape, club, upper, lower, z) for z in stations(grip, club)]
-                if rise(profile) <= 0.2:
-                    squares = [(d - w) ** 2 for d, w in zip(ends, wanted, strict=True)]
-                    errors.append(math.sqrt(sum(squares) / 2))
-    return min(errors, default=None)
+    """Smallest error over every grip and every pair of layer counts; None when none may be built."""
+    least = math.inf
+    hands = (club.upper_station_mm, club.lower_station_mm)
+    counts = range(1, stock.tape.most_layers + 1)
+    for grip, upper, lower in product(stock.grips, counts, counts):
+        ends = [diameter(grip, stock.tape, club, upper, lower, z) for z in hands]
+        error = math.sqrt(sum((d - w) ** 2 for d, w in zip(ends, wanted, strict=True)) / 2)
+        if error < least and may_be_built(grip, stock.tape, club, upper, lower):
+            least = error
+    return None if least == math.inf else least
 
 
 @pytest.fixture
@@ -112,7 +144,7 @@ def rng() -> np.random.Generator:
 
 def test_the_search_equals_brute_force_on_random_stocks(rng: np.random.Generator) -> None:
     found = 0
-    for _ in range(300):
+    for _ in range(500):
         tape = replace(TAPE, most_layers=int(rng.integers(1, 4)))
         stock = Stock(tape=tape, grips=tuple(random_grip(rng, f"g{i}") for i in range(rng.integers(1, 3))))
         club = random_club(rng)
@@ -120,7 +152,7 @@ def test_the_search_equals_brute_force_on_random_stocks(rng: np.random.Generator
         best = fit_grip(entered_diameters(*wanted), stock, club).builds[0]
         assert best.error_mm == pytest.approx(brute(stock, club, wanted), abs=1e-9)  # None equals None only
         found += best.error_mm is not None
-    assert 200 < found < 300  # both outcomes were met
+    assert 300 < found < 500  # both outcomes were met
 
 
 def test_adding_a_grip_never_makes_the_best_worse(rng: np.random.Generator) -> None:
@@ -141,7 +173,7 @@ def test_no_proposed_profile_has_a_bulge(rng: np.random.Generator) -> None:
         wanted = entered_diameters(22.0, float(rng.uniform(22, 27)))  # asks for a thick lower hand
         best = fit_grip(wanted, Stock(tape=TAPE, grips=(grip,)), club).builds[0]
         if best.layers is None:
-            assert "bulge or waist" in best.notes[0]
+            assert best.how == "cannot be built"
             continue
         checked += 1
         profile = [
@@ -179,10 +211,10 @@ def test_the_stated_error_covers_what_the_bench_varies_by(rng: np.random.Generat
     assert best.built_se_mm.upper is not None
     n = best.layers.upper
     draws = []
-    for _ in range(4000):  # the four sources of the error model, drawn through the law itself
+    for _ in range(4000):  # the sources of the error model, drawn through the law itself
         inside = 15.2 + rng.normal(0, 0.05) + 2 * 0.1 * rng.normal(1, 0.1)
         inside += 2 * (n - 1) * 0.127 * rng.normal(1, 0.1)
-        outside = between(50.8, GRIP.sections, "outside_mm") + rng.normal(0, 0.15)
+        outside = between(50.8 + rng.normal(0, 1.0), GRIP.sections, "outside_mm") + rng.normal(0, 0.15)
         draws.append(installed_mm(outside, 14.9 + rng.normal(0, 0.1), inside))
     assert best.built_se_mm.upper == pytest.approx(float(np.std(draws)), rel=0.06)  # 5 SD of 4,000 draws
 
@@ -221,6 +253,12 @@ def test_an_unknown_butt_gives_no_layers_only_what_to_measure() -> None:
     [
         (replace(GRIP, shape="not round"), IRON, "measure: not round: measure its width and depth"),
         (replace(GRIP, material="foam"), IRON, "measure: foam does not keep its volume"),
+        (replace(GRIP, gap_mm=(120.0, 200.0)), IRON, "measure: two grips: measure its width and depth"),
+        (
+            replace(GRIP, sections=(section(30, 23.2, 11.5), section(240, 19.5, 11.5))),
+            IRON,
+            "a butt of 15.3 mm with one layer of tape would stretch its bore of 11.5 mm 1.35 times, at most",
+        ),
         (GRIP, replace(IRON, butt_upper_mm=0.6), "measure: no shaft has a butt of 0.6 and 14.6 mm"),
         (GRIP, replace(IRON, lower_station_mm=40.0), "measure: the lower hand sits above the upper one"),
         (
@@ -300,3 +338,54 @@ def test_a_putter_has_a_moment_about_the_hands_and_no_swing_weight() -> None:
 def test_layers_change_over_in_the_middle_half_between_the_hands() -> None:
     shares = zone_shares(np.array([0.0, 75.0, 100.0, 125.0, 300.0]), 50.0, 150.0)
     assert shares.tolist() == [0.0, 0.0, 0.5, 1.0, 1.0]
+
+
+def test_a_pulled_grip_takes_its_thick_end_down_with_it() -> None:
+    # Pulled from 267 to 280 mm, what sits at 50.8 mm was at 50.8 x 267 / 280 = 48.44 mm on the free grip.
+    pulled = replace(GRIP, installed_length_mm=280.0)
+    best = best_of(Stock(tape=replace(TAPE, most_layers=1), grips=(pulled,)))
+    assert best.built_mm is not None
+    free = between(50.8 * 267 / 280, GRIP.sections, "outside_mm")
+    assert best.built_mm.upper == pytest.approx(
+        installed_mm(free, 14.9, 15.2, tape_mm=0.1, stretch=280 / 267)
+    )
+
+
+def test_a_cap_moves_the_shaft_down_under_the_hands() -> None:
+    # The shaft thins by 0.6 mm over the 101.6 mm between the hands: 10 mm further up it is 0.059 mm thicker.
+    one = replace(TAPE, most_layers=1)
+    with_cap = best_of(Stock(tape=one, grips=(replace(GRIP, cap_mm=10.0),))).built_mm
+    assert with_cap is not None
+    outside = between(50.8, GRIP.sections, "outside_mm")
+    thicker = 15.2 + 0.6 * 10 / 101.6
+    assert with_cap.upper == pytest.approx(installed_mm(outside, 14.9, thicker, tape_mm=0.1))
+
+
+def test_a_calibrated_tape_has_the_smaller_error() -> None:
+    known = replace(TAPE, double_sided_se_mm=0.001, build_up_se_mm=0.001)
+    plain, sure = (best_of(Stock(tape=t, grips=(GRIP,)), upper=24.0).built_se_mm for t in (TAPE, known))
+    assert plain is not None
+    assert sure is not None
+    assert (sure.upper or 9.0) < (plain.upper or 0.0)
+
+
+def test_how_it_is_made_says_where_the_tape_blends_and_what_is_under_each_hand() -> None:
+    fitted = fit_grip(entered_diameters(23.3, 22.1), Stock(tape=TAPE, grips=(GRIP,)), IRON)
+    best, making = fitted.builds[0], fitted.making
+    assert making is not None
+    assert best.layers is not None
+    assert best.built_mm is not None
+    assert best.layers.lower > best.layers.upper
+    assert (making.blend_from_mm, making.blend_to_mm) == pytest.approx((76.2, 127.0))
+    assert making.upper is not None
+    tape = TAPE.double_sided_mm + (making.upper.layers - 1) * TAPE.build_up_mm
+    again = math.sqrt(making.upper.rubber_mm2 + (making.upper.shaft_mm + 2 * tape) ** 2)
+    assert again == pytest.approx(best.built_mm.upper)
+    shown = {p.station_mm: p for p in making.profile}
+    assert shown[50.8].outside_mm == pytest.approx(best.built_mm.upper, abs=0.0006)  # kept to a thousandth
+    assert shown[152.4].layers == best.layers.lower
+
+
+def test_a_tenth_of_the_proof_holds() -> None:
+    for row in prove(200, seed=20261125):
+        assert row["held"], row

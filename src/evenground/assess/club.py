@@ -1,6 +1,7 @@
 """The grip checks: what the hands want, what the stock allows on each club, what the new grip does."""
 
 import math
+from dataclasses import replace
 from functools import partial
 
 from evenground.assess.book import Book, Part
@@ -8,12 +9,13 @@ from evenground.capture.fields import read_toml
 from evenground.capture.stock import StockList
 from evenground.errors import EvengroundError
 from evenground.estimate import Estimate
-from evenground.fit.grip import GripWanted, Hand, wanted_diameters
+from evenground.fit.grip import DEFAULT_MODEL, GripWanted, Hand, Held, wanted_as_held
 from evenground.fit.grip_build import fit_grip
+from evenground.fit.grip_types import GripFit
 from evenground.floor import Side, lead_side, trail_side
 from evenground.measure.hip_line import grip_difference
 from evenground.stock import Stock
-from evenground.visit import Limb
+from evenground.visit import GripStyle, Limb, OwnClub
 
 __all__ = ["assess_grips"]
 
@@ -33,27 +35,46 @@ def _hand(book: Book, side: Side) -> Hand | None:
     return Hand(
         length_mm=Estimate(value=size.length_mm, se=size.se_mm, unit="mm"),
         finger_mm=Estimate(value=size.finger_mm, se=finger_se, unit="mm"),
+        sore=size.sore,
     )
 
 
-def _one_handed(book: Book) -> bool:
+def _gone(book: Book, side: Side) -> bool:
+    """Whether a side has no hand that holds a club."""
     limbs = {} if book.visit.body is None else book.visit.body.limbs
-    arms: tuple[Limb, ...] = ("left arm", "right arm", "left hand", "right hand")
-    return any(limbs.get(limb) in ("absent", "prosthetic") for limb in arms)
+    parts: tuple[Limb, Limb] = ("left arm", "left hand") if side == "left" else ("right arm", "right hand")
+    return any(limbs.get(limb) in ("absent", "prosthetic") for limb in parts)
+
+
+def _style(book: Book, style: GripStyle) -> GripStyle:
+    """How a club is held by a player who may have one hand."""
+    handed = book.visit.player.handed
+    if _gone(book, lead_side(handed)):
+        return "trail hand only"
+    return "lead hand only" if _gone(book, trail_side(handed)) else style
+
+
+def _as_held(book: Book, held: Held) -> GripWanted:
+    """What the hands want on a club that is held so."""
+    handed = book.visit.player.handed
+    lead, trail = _hand(book, lead_side(handed)), _hand(book, trail_side(handed))
+    alone = replace(held, style=_style(book, held.style))
+    return wanted_as_held(lead, trail, alone, model=book.studio.grip_model or DEFAULT_MODEL)
 
 
 def _wanted(book: Book) -> GripWanted | None:
     hands, handed = book.visit.hands, book.visit.player.handed
+    limbs = {} if book.visit.body is None else book.visit.body.limbs
     part = Part(
-        evidence=tuple(f"{h.side} hand" for h in hands), inputs=(hands, handed), methods=("grip wanted",)
+        evidence=tuple(f"{h.side} hand" for h in hands),
+        inputs=(hands, handed, tuple(sorted(limbs.items()))),
+        methods=("grip wanted",),
     )
     if not hands:
         book.skip("grip.wanted", part, book.absent("hands"))
         return None
     # The lead hand holds the club nearer the cap; another grip style is entered with the club, not guessed.
-    upper, lower = _hand(book, lead_side(handed)), _hand(book, trail_side(handed))
-    make = partial(wanted_diameters, upper, lower, one_handed=_one_handed(book))
-    return book.compute("grip.wanted", part, make)
+    return book.compute("grip.wanted", part, partial(_as_held, book, Held()))
 
 
 def _stock(book: Book) -> Stock | None:
@@ -87,8 +108,13 @@ def _builds(book: Book, wanted: GripWanted | None) -> None:
             inputs=(club, wanted, book.blobs([book.studio.stock])),
             methods=("grip wanted", "grip build"),
         )
-        make = partial(fit_grip, wanted, stock, club, worn_grip_mass_g=club.grip_mass_g)
-        book.compute(f"grip.build.{club.mark}", own, make)
+        book.compute(f"grip.build.{club.mark}", own, partial(_build, book, stock, club))
+
+
+def _build(book: Book, stock: Stock, club: OwnClub) -> GripFit:
+    """The builds of one club, for what the hands want the way this club is held."""
+    wanted = _as_held(book, Held(style=club.grip_style, glove=club.glove))
+    return fit_grip(wanted, stock, club, worn_grip_mass_g=club.grip_mass_g)
 
 
 def _grip_check(book: Book) -> None:

@@ -12,11 +12,12 @@ from evenground.stock import (
     GripMaterial,
     GripSection,
     GripShape,
+    MeasuredSection,
     Stock,
     StockGrip,
     Tape,
 )
-from evenground.visit import FAMILIES, Family, OwnClub
+from evenground.visit import FAMILIES, Family, Glove, GripStyle, OwnClub
 
 __all__ = ["ClubSheet", "StockList", "load_club", "load_stock"]
 
@@ -30,6 +31,10 @@ class _Tape(Typed):
     build_up_mm: float = Field(TAPE_MM.value, ge=0.02, le=1.0)
     layer_g: float = Field(LAYER_MASS_G.value, ge=0.0, le=20.0)
     most_layers: Count = Field(8, ge=1, le=20)
+    double_sided_se_mm: float | None = Field(None, gt=0.0, le=0.2)
+    build_up_se_mm: float | None = Field(None, gt=0.0, le=0.2)
+    width_mm: float | None = Field(None, gt=5.0, le=300.0)
+    overlap_mm: float = Field(0.0, ge=0.0, le=50.0)
 
 
 class _Section(Typed):
@@ -40,25 +45,64 @@ class _Section(Typed):
     core_mm: float | None = Field(None, gt=5.0, le=40.0)
 
 
+class _Measured(Typed):
+    """Width and depth of a grip on a shaft at one station below the cap's edge."""
+
+    station_mm: float = Field(ge=0.0, le=1000.0)
+    width_mm: float = Field(gt=10.0, le=80.0)
+    depth_mm: float = Field(gt=10.0, le=80.0)
+
+
 class _Grip(Typed):
     """One grip on the shelf; `core_mm` is its bore wherever a section does not give its own."""
 
     mark: Mark
-    length_mm: float = Field(ge=100.0, le=700.0)
+    length_mm: float = Field(ge=100.0, le=1000.0)
     mass_g: float = Field(gt=0.0, le=400.0)
     core_mm: float | None = Field(None, gt=5.0, le=40.0)
     installed_length_mm: float | None = Field(None, ge=100.0, le=700.0)
     shape: GripShape = "round"
     material: GripMaterial = "rubber"
     families: tuple[Family, ...] = Field(FAMILIES, min_length=1)
-    sections: tuple[_Section, ...] = Field(min_length=2, max_length=50)
+    cap_mm: float = Field(0.0, ge=0.0, le=40.0)
+    sections: tuple[_Section, ...] = Field((), max_length=50)
+    measured: tuple[_Measured, ...] = Field((), max_length=50)
+    gap_from_mm: float | None = Field(None, ge=0.0, le=1000.0)
+    gap_to_mm: float | None = Field(None, ge=0.0, le=1000.0)
+
+    @model_validator(mode="after")
+    def _one_kind_of_sections(self) -> Self:
+        law = self.shape == "round" and self.material == "rubber" and self.gap_from_mm is None
+        if law and len(self.sections) < 2:
+            msg = f"{self.mark} needs two sections or more, running down the free grip"
+            raise ValueError(msg)
+        if law and self.measured:
+            msg = f"{self.mark} is one round grip of rubber: give its free sections, not measured ones"
+            raise ValueError(msg)
+        if len(self.measured) == 1:
+            msg = f"{self.mark} was measured at one place: measure its width and depth at two or more"
+            raise ValueError(msg)
+        for name, places in (("sections", self.sections), ("measured", self.measured)):
+            stations = [p.station_mm for p in places]
+            if stations != sorted(set(stations)):
+                msg = f"the {name} of {self.mark} do not run down the grip, each station once"
+                raise ValueError(msg)
+        return self
+
+    @model_validator(mode="after")
+    def _gap_runs_down(self) -> Self:
+        if (self.gap_from_mm is None) != (self.gap_to_mm is None):
+            msg = f"{self.mark} needs both gap_from_mm and gap_to_mm, or neither"
+            raise ValueError(msg)
+        if self.gap_from_mm is not None and not self.gap_from_mm < (self.gap_to_mm or 0.0) < self.length_mm:
+            msg = (
+                f"the gap between the two grips of {self.mark} does not lie within its {self.length_mm:g} mm"
+            )
+            raise ValueError(msg)
+        return self
 
     @model_validator(mode="after")
     def _belongs_together(self) -> Self:
-        stations = [s.station_mm for s in self.sections]
-        if stations != sorted(set(stations)):
-            msg = f"the sections of {self.mark} do not run down the grip, each station once"
-            raise ValueError(msg)
         for section in self.sections:
             core = section.core_mm if section.core_mm is not None else self.core_mm
             if core is None:
@@ -90,6 +134,14 @@ class _Grip(Typed):
             material=self.material,
             installed_length_mm=self.installed_length_mm,
             families=self.families,
+            cap_mm=self.cap_mm,
+            measured=tuple(
+                MeasuredSection(station_mm=m.station_mm, width_mm=m.width_mm, depth_mm=m.depth_mm)
+                for m in self.measured
+            ),
+            gap_mm=None
+            if self.gap_from_mm is None or self.gap_to_mm is None
+            else (self.gap_from_mm, self.gap_to_mm),
         )
 
 
@@ -116,6 +168,10 @@ class StockList(Typed):
                 build_up_mm=self.tape.build_up_mm,
                 layer_mass_g=self.tape.layer_g,
                 most_layers=self.tape.most_layers,
+                double_sided_se_mm=self.tape.double_sided_se_mm,
+                build_up_se_mm=self.tape.build_up_se_mm,
+                width_mm=self.tape.width_mm,
+                overlap_mm=self.tape.overlap_mm,
             ),
             grips=tuple(g.to_grip() for g in self.grips),
         )
@@ -136,6 +192,10 @@ class ClubSheet(Typed):
     total_g: float | None = Field(None, gt=100.0, le=1500.0)
     balance_mm: float | None = Field(None, gt=100.0, le=1500.0)
     grip_g: float | None = Field(None, ge=0.0, le=400.0)
+    grip_upper_mm: float | None = Field(None, gt=12.0, lt=60.0)
+    grip_lower_mm: float | None = Field(None, gt=12.0, lt=60.0)
+    grip_style: GripStyle = "usual"
+    glove: Glove | None = None
 
     @model_validator(mode="after")
     def _hands_in_order(self) -> Self:
@@ -159,8 +219,12 @@ class ClubSheet(Typed):
             butt_lower_mm=self.butt_lower_mm,
             upper_station_mm=self.upper_station_mm,
             lower_station_mm=self.lower_station_mm,
+            grip_upper_mm=self.grip_upper_mm,
+            grip_lower_mm=self.grip_lower_mm,
             total_mass_g=self.total_g,
             balance_mm=self.balance_mm,
+            grip_style=self.grip_style,
+            glove=self.glove,
         )
 
 

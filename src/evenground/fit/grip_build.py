@@ -1,50 +1,50 @@
-r"""Which grip with how much tape comes nearest to what the hands want: an exact search over the stock.
+"""Which grip with how much tape comes nearest to what the hands want: an exact search over the stock.
 
-Tape goes on in two zones. Under the upper hand lie `upper` layers and under the lower hand `lower`; between
-them the layers end one after another, so that the thickness blends::
-
-      layers  3 3 3 3 3 3 \
-                            2 2 \
-                                 1 1 1 1 1 1 1 1
-      cap ------[upper]----blend----[lower]---- mouth
-
-Every layer counts, the double-sided one first. A build whose profile would grow going down the shaft is never
-proposed.
+Round rubber grips follow the volume law on a known butt (`grip_bench`); others count by what was measured on
+a shaft (`grip_measured`), or say what to measure.
 """
 
 import math
 from dataclasses import dataclass
-from typing import TypeAlias
-
-import numpy as np
-import numpy.typing as npt
 
 from evenground.errors import FitError
 from evenground.fit.clubs import (
+    Verdict,
     check_grip_length,
     check_grip_width,
     hand_moment_n_m,
     swing_weight_points,
 )
 from evenground.fit.grip import GripWanted
-from evenground.fit.grip_constants import (
-    BORE_SE_MM,
-    BUTT_SE_MM,
-    MOULD_SE_MM,
-    PROFILE_STEP_MM,
-    PROFILE_TOLERANCE_MM,
-    TAPE_SE_SHARE,
-    WANTED_SE_MM,
+from evenground.fit.grip_bench import (
+    Bench,
+    bench_of,
+    best_layers,
+    blend_mm,
+    built_se_mm,
+    centre_mm,
+    hand_law,
+    profile_mm,
+    profile_points,
+    tape_mass_g,
+    why_no_layers,
 )
-from evenground.fit.grip_types import GripBuild, GripFit, Layers, UnderHands
+from evenground.fit.grip_constants import WANTED_SE_MM
+from evenground.fit.grip_measured import by_measure, measured_round_mm, measured_verdicts
+from evenground.fit.grip_types import (
+    GripBuild,
+    GripFit,
+    GripMaking,
+    HandLaw,
+    How,
+    Layers,
+    ProfilePoint,
+    UnderHands,
+)
 from evenground.stock import Stock, StockGrip, Tape
 from evenground.visit import OwnClub
 
-__all__ = ["EmptyStockError", "fit_grip", "zone_shares"]
-
-FloatArray: TypeAlias = npt.NDArray[np.float64]
-
-MEASURE = "measure"
+__all__ = ["EmptyStockError", "fit_grip"]
 
 _BUTT_LIMITS_MM = (8.0, 25.0)  # beyond every shaft made: a slip or another unit
 
@@ -60,36 +60,14 @@ class EmptyStockError(FitError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Bench:
-    """One grip on one butt, sampled down the shaft: everything but the tape.
+class _Job:
+    """What is the same for every grip tried on one club; `hands` are the stations of those that hold it."""
 
-    Arrays (S,) run from the first to the last section of the grip and contain both hands' stations.
-    """
-
-    grip: StockGrip
+    wanted: GripWanted
+    club: OwnClub
     tape: Tape
-    z_mm: FloatArray
-    rubber_mm2: FloatArray
-    shaft_mm: FloatArray
-    share: FloatArray
-    at_upper: int
-    at_lower: int
-
-
-def zone_shares(z_mm: FloatArray, upper_mm: float, lower_mm: float) -> FloatArray:
-    """How far the tape has changed over from the upper zone (0) to the lower zone (1) at each station.
-
-    The layers end one by one along the middle half of the way between the hands.
-
-    Parameters
-    ----------
-    z_mm
-        (S,) stations below the cap.
-    upper_mm, lower_mm
-        Where the hands sit, ``upper_mm < lower_mm``.
-    """
-    quarter = (lower_mm - upper_mm) / 4.0
-    return np.asarray(np.clip((z_mm - upper_mm - quarter) / (2.0 * quarter), 0.0, 1.0))
+    worn_grip_mass_g: float | None
+    hands: dict[str, float]
 
 
 def fit_grip(
@@ -97,7 +75,7 @@ def fit_grip(
 ) -> GripFit:
     """Best build of every grip in the stock on this club, nearest to what the hands want first.
 
-    Exact: every grip with every number of layers under each hand is worked out. Order: smallest error under
+    Exact: every grip with every number of layers under each hand is considered. Order: smallest error under
     both hands, then mass; a build that the Rules do not allow comes after all that they may.
 
     Parameters
@@ -107,7 +85,8 @@ def fit_grip(
     stock
         Grips and tape.
     club
-        Its butt at the two places where the hands sit; without both no layers can be counted.
+        Its butt, as far from the shaft's end as the hands sit from the cap; without both no layers can be
+        counted.
     worn_grip_mass_g
         Mass of the grip and tape on the club now, 0 for a bare club; needed for the swing weight.
 
@@ -123,28 +102,47 @@ def fit_grip(
     grips = [g for g in stock.grips if club.family in g.families]
     if not grips:
         raise EmptyStockError(club.family)
-    built, unknown = [], []
-    for grip in grips:
-        reason = _cannot_work_out(grip, club)
-        bench = None if reason else _bench(grip, stock.tape, club)
-        best = _best(bench, wanted) if bench is not None else None
-        if bench is None:
-            unknown.append(_only_measure(grip, club, reason or ""))
-        elif best is None:
-            unknown.append(_only_measure(grip, club, "its own profile has a bulge or waist on this butt"))
-        else:
-            built.append(_finished(bench, best, wanted, club, worn_grip_mass_g))
-    built.sort(key=lambda b: (b.conforming is False, b.error_mm, b.added_mass_g))
+    places = {"upper": club.upper_station_mm, "lower": club.lower_station_mm}
+    job = _Job(
+        wanted=wanted,
+        club=club,
+        tape=stock.tape,
+        worn_grip_mass_g=worn_grip_mass_g,
+        hands={hand: z for hand, z in places.items() if getattr(wanted, f"{hand}_mm") is not None},
+    )
+    builds = [_build(grip, job) for grip in grips]
+    built = sorted((b for b in builds if b.built_mm is not None), key=_rank)
+    unknown = [b for b in builds if b.built_mm is None]
     reached, notes = _reach(built, wanted, club)
-    return GripFit(wanted=wanted, builds=(*built, *unknown), reached=reached, notes=(*wanted.notes, *notes))
+    return GripFit(
+        wanted=wanted,
+        builds=(*built, *unknown),
+        reached=reached,
+        notes=(*wanted.notes, *notes),
+        making=_making(built[0], next(g for g in grips if g.mark == built[0].grip), job) if built else None,
+    )
+
+
+def _rank(build: GripBuild) -> tuple[bool, float, float]:
+    return build.conforming is False, build.error_mm or 0.0, build.added_mass_g or 0.0
+
+
+def _build(grip: StockGrip, job: _Job) -> GripBuild:
+    """The best build of one grip, or what to measure first."""
+    if by_measure(grip):
+        return _as_measured(grip, job)
+    reason = _cannot_work_out(grip, job.club)
+    if reason is not None:
+        return _only_measure(grip, job, reason)
+    bench = bench_of(grip, job.tape, job.club)
+    layers = best_layers(bench, job.wanted)
+    if layers is None:
+        return _without_size(grip, job, "cannot be built", why_no_layers(bench))
+    return _by_law(bench, layers, job)
 
 
 def _cannot_work_out(grip: StockGrip, club: OwnClub) -> str | None:
     """Why the volume law says nothing about this grip on this butt."""
-    if grip.shape != "round":
-        return "not round: measure its width and depth on the shaft"
-    if grip.material == "foam":
-        return "foam does not keep its volume: measure it on the shaft"
     if club.butt_upper_mm is None or club.butt_lower_mm is None:
         return "the butt is not known: measure the bare shaft where each hand sits"
     butts = (club.butt_upper_mm, club.butt_lower_mm)
@@ -152,131 +150,122 @@ def _cannot_work_out(grip: StockGrip, club: OwnClub) -> str | None:
         return f"no shaft has a butt of {butts[0]:g} and {butts[1]:g} mm: measure the bare shaft again"
     if not club.upper_station_mm < club.lower_station_mm:
         return "the lower hand sits above the upper one: measure where the hands sit"
-    first, last = grip.sections[0].station_mm, grip.sections[-1].station_mm
-    if not (first <= club.upper_station_mm and club.lower_station_mm <= last):
-        return (
-            f"its profile is known from {first:g} to {last:g} mm and the hands sit at "
-            f"{club.upper_station_mm:g} and {club.lower_station_mm:g} mm: measure it there"
-        )
+    first, last = (grip.sections[i].station_mm * grip.stretch for i in (0, -1))
+    if not first <= club.upper_station_mm < club.lower_station_mm <= last:
+        hands = f"{club.upper_station_mm:g} and {club.lower_station_mm:g} mm"
+        return f"its profile is known from {first:g} to {last:g} mm and the hands sit at {hands}"
     return None
 
 
-def _bench(grip: StockGrip, tape: Tape, club: OwnClub) -> _Bench:
-    knots = [s.station_mm for s in grip.sections]
-    hands = [club.upper_station_mm, club.lower_station_mm]
-    quarter = (hands[1] - hands[0]) / 4.0
-    bends = [*knots, *hands, hands[0] + quarter, hands[1] - quarter]  # where the profile may turn
-    z = np.unique(np.concatenate([np.arange(knots[0], knots[-1], PROFILE_STEP_MM.value), bends]))
-    outside = np.interp(z, knots, [s.outside_mm for s in grip.sections])
-    core = np.interp(z, knots, [s.core_mm for s in grip.sections])
-    upper, lower = club.butt_upper_mm or 0.0, club.butt_lower_mm or 0.0
-    slope = (lower - upper) / (hands[1] - hands[0])
-    return _Bench(
-        grip=grip,
-        tape=tape,
-        z_mm=z,
-        rubber_mm2=(outside**2 - core**2) / grip.stretch,
-        shaft_mm=upper + slope * (z - hands[0]),
-        share=zone_shares(z, hands[0], hands[1]),
-        at_upper=int(np.searchsorted(z, hands[0])),
-        at_lower=int(np.searchsorted(z, hands[1])),
-    )
-
-
-def _thickness_mm(tape: Tape, layers: FloatArray) -> FloatArray:
-    """Tape on the shaft; the first layer is double-sided, a part layer is one that ends nearby."""
-    return tape.double_sided_mm + (layers - 1.0) * tape.build_up_mm
-
-
-def _profile_mm(bench: _Bench, upper: int, lower: int) -> FloatArray:
-    """(S,) outside diameter down the shaft; the volume law of `installed_mm` at every station."""
-    tape = _thickness_mm(bench.tape, upper + (lower - upper) * bench.share)
-    return np.asarray(np.sqrt(bench.rubber_mm2 + (bench.shaft_mm + 2.0 * tape) ** 2))
-
-
-def _rise_mm(profile: FloatArray) -> float:
-    """`profile_rise_mm` of a whole array at once."""
-    return float(np.max(profile - np.minimum.accumulate(profile)))
-
-
-def _error_mm(profile: FloatArray, bench: _Bench, wanted: GripWanted) -> float:
-    pairs = ((bench.at_upper, wanted.upper_mm), (bench.at_lower, wanted.lower_mm))
-    errors = [float(profile[at]) - want.value for at, want in pairs if want is not None]
+def _error_mm(sizes: UnderHands, wanted: GripWanted) -> float:
+    pairs = ((sizes.upper, wanted.upper_mm), (sizes.lower, wanted.lower_mm))
+    errors = [size - want.value for size, want in pairs if size is not None and want is not None]
     return math.sqrt(sum(e * e for e in errors) / len(errors))
 
 
-def _tape_mass_g(bench: _Bench, layers: Layers) -> float:
-    """Mass of the tape: one layer's along the grip, times the layers there are on average."""
-    share = float(np.trapezoid(bench.share, bench.z_mm) / (bench.z_mm[-1] - bench.z_mm[0]))
-    return bench.tape.layer_mass_g * (layers.upper + (layers.lower - layers.upper) * share)
-
-
-def _best(bench: _Bench, wanted: GripWanted) -> Layers | None:
-    """Layers with the smallest error, then the least tape; None when every profile has a bulge."""
-    counts = range(1, bench.tape.most_layers + 1)
-    one_zone = wanted.upper_mm is None or wanted.lower_mm is None
-    best: tuple[bool, float, float] | None = None
-    chosen: Layers | None = None
-    for upper in counts:
-        for lower in (upper,) if one_zone else counts:
-            profile = _profile_mm(bench, upper, lower)
-            if _rise_mm(profile) > PROFILE_TOLERANCE_MM.value:
-                continue
-            layers = Layers(upper=upper, lower=lower)
-            wide = check_grip_width(float(profile.max())).answer != "conforms"
-            rank = (wide, _error_mm(profile, bench, wanted), _tape_mass_g(bench, layers))
-            if best is None or rank < best:
-                best, chosen = rank, layers
-    return chosen
-
-
-def _built_se_mm(bench: _Bench, at: int, layers: int, built_mm: float) -> float:
-    """Standard error of one built diameter, through the volume law.
-
-    Source: JCGM 100:2008 (GUM), 5.1.2, on the derivatives of the law.
-    """
-    inside = float(bench.shaft_mm[at] + 2.0 * _thickness_mm(bench.tape, np.array(float(layers))))
-    tapes = math.hypot(bench.tape.double_sided_mm, (layers - 1) * bench.tape.build_up_mm)
-    station = float(bench.z_mm[at])
-    sections = bench.grip.sections
-    outside = float(np.interp(station, [s.station_mm for s in sections], [s.outside_mm for s in sections]))
-    core = float(np.interp(station, [s.station_mm for s in sections], [s.core_mm for s in sections]))
-    stretch = bench.grip.stretch
-    parts = (
-        inside * BUTT_SE_MM.value,
-        inside * 2.0 * TAPE_SE_SHARE.value * tapes,
-        outside / stretch * MOULD_SE_MM.value,
-        core / stretch * BORE_SE_MM.value,
-    )
-    return math.hypot(*parts) / built_mm
-
-
-def _finished(
-    bench: _Bench, layers: Layers, wanted: GripWanted, club: OwnClub, worn_grip_mass_g: float | None
-) -> GripBuild:
-    profile = _profile_mm(bench, layers.upper, layers.lower)
+def _by_law(bench: Bench, layers: Layers, job: _Job) -> GripBuild:
+    profile = profile_mm(bench, layers)
     at = {"upper": bench.at_upper, "lower": bench.at_lower}
-    held = {"upper": wanted.upper_mm is not None, "lower": wanted.lower_mm is not None}
-    built = {hand: float(profile[i]) if held[hand] else None for hand, i in at.items()}
     count = {"upper": layers.upper, "lower": layers.lower}
-    se = {
-        hand: None if size is None else _built_se_mm(bench, at[hand], count[hand], size)
-        for hand, size in built.items()
-    }
-    mass_g = bench.grip.mass_g + _tape_mass_g(bench, layers)
-    balance, total_g, weigh_note = _balance(bench, mass_g, club, worn_grip_mass_g)
-    conforming, rule_notes = _conforming(bench, profile, max(s for s in se.values() if s is not None))
-    hands_mm = (club.upper_station_mm + club.lower_station_mm) / 2.0
-    weighed = balance is not None and total_g is not None
+    built = {h: float(profile[i]) if h in job.hands else None for h, i in at.items()}
+    se = {h: None if mm is None else built_se_mm(bench, at[h], count[h], mm) for h, mm in built.items()}
+    widest_se = max(s for s in se.values() if s is not None)
+    verdicts = (
+        check_grip_width(float(profile.max()), se_mm=widest_se),
+        check_grip_length(bench.grip.length_mm),
+    )
+    return _build_of(
+        _Pieces(
+            grip=bench.grip,
+            layers=layers,
+            sizes=UnderHands(**built),
+            ses=UnderHands(**se),
+            taper_mm=float(profile[bench.at_upper] - profile[bench.at_lower]),
+            mass_g=bench.grip.mass_g + tape_mass_g(bench, layers),
+            centre_mm=centre_mm(bench) - bench.grip.cap_mm,
+            verdicts=verdicts,
+            notes=_shape_notes(bench.grip, layers, job.club),
+        ),
+        job,
+    )
+
+
+def _as_measured(grip: StockGrip, job: _Job) -> GripBuild:
+    """A grip by what was measured on a shaft, or the order to measure it there."""
+    if not grip.measured:
+        why = "not round" if grip.shape != "round" else "foam does not keep its volume"
+        why = "two grips" if grip.gap_mm is not None else why
+        return _only_measure(grip, job, f"{why}: measure its width and depth on the shaft")
+    found = {h: measured_round_mm(grip, z) for h, z in job.hands.items()}
+    for reason in found.values():
+        if isinstance(reason, str):
+            return _only_measure(grip, job, reason)
+    sizes = {h: None if isinstance(f, str) else f[0] for h, f in found.items()}
+    ses = {h: None if isinstance(f, str) else f[1] for h, f in found.items()}
+    none: dict[str, float | None] = {"upper": None, "lower": None}
+    both = UnderHands(**(none | sizes))
+    return _build_of(
+        _Pieces(
+            grip=grip,
+            layers=None,
+            sizes=both,
+            ses=UnderHands(**(none | ses)),
+            taper_mm=None if both.upper is None or both.lower is None else both.upper - both.lower,
+            mass_g=grip.mass_g + job.tape.layer_mass_g,
+            centre_mm=_middle_mm(grip),
+            verdicts=(*measured_verdicts(grip, job.club.family), check_grip_length(grip.length_mm)),
+            notes=("Fit it as it was when it was measured: on one layer of double-sided tape.",),
+        ),
+        job,
+    )
+
+
+def _middle_mm(grip: StockGrip) -> float:
+    """Where the mass of a grip of even weight sits, from the shaft's end; a gap holds none."""
+    length = grip.installed_length_mm or grip.length_mm
+    if grip.gap_mm is None:
+        return length / 2.0 - grip.cap_mm
+    parts = ((0.0, grip.gap_mm[0]), (grip.gap_mm[1], length))
+    return sum((b * b - a * a) / 2.0 for a, b in parts) / sum(b - a for a, b in parts) - grip.cap_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pieces:
+    """What one build comes to, before the club around it is weighed."""
+
+    grip: StockGrip
+    layers: Layers | None
+    sizes: UnderHands
+    ses: UnderHands
+    taper_mm: float | None
+    mass_g: float
+    centre_mm: float
+    verdicts: tuple[Verdict, ...]
+    notes: tuple[str, ...]
+
+
+def _build_of(pieces: _Pieces, job: _Job) -> GripBuild:
+    club = job.club
+    total_g, balance = _weighed(pieces, job)
     putter = club.family == "putter"
+    weighed = total_g is not None and balance is not None
+    hands_mm = sum(job.hands.values()) / len(job.hands) - pieces.grip.cap_mm
+    unweighed = (
+        () if weighed else ("No swing weight: needs the club's mass, balance and its present grip's mass.",)
+    )
+    answers = {v.answer for v in pieces.verdicts}
+    uncertain = None if "cannot certify" in answers else True
+    said = tuple(f"{v.rule}: {v.answer} ({v.text})." for v in pieces.verdicts if v.answer != "conforms")
     return GripBuild(
-        grip=bench.grip.mark,
-        layers=layers,
-        built_mm=UnderHands(**built),
-        built_se_mm=UnderHands(**se),
-        error_mm=_error_mm(profile, bench, wanted),
-        taper_mm=float(profile[bench.at_upper] - profile[bench.at_lower]),
-        added_mass_g=mass_g,
+        grip=pieces.grip.mark,
+        how="as measured" if pieces.layers is None else "built",
+        layers=pieces.layers,
+        built_mm=pieces.sizes,
+        built_se_mm=pieces.ses,
+        error_mm=_error_mm(pieces.sizes, job.wanted),
+        taper_mm=pieces.taper_mm,
+        added_mass_g=pieces.mass_g,
+        finished_mass_g=total_g,
         balance_mm=balance,
         swing_weight_points=swing_weight_points(total_g or 0.0, balance or 0.0)
         if weighed and not putter
@@ -284,62 +273,86 @@ def _finished(
         hand_moment_n_m=hand_moment_n_m(total_g or 0.0, balance or 0.0, hands_mm)
         if weighed and putter
         else None,
-        conforming=conforming,
-        notes=(*rule_notes, *weigh_note, *_shape_notes(bench, layers, club)),
+        conforming=False if "does not conform" in answers else uncertain,
+        notes=(*said, *unweighed, *pieces.notes),
     )
 
 
-def _balance(
-    bench: _Bench, mass_g: float, club: OwnClub, worn_grip_mass_g: float | None
-) -> tuple[float | None, float | None, tuple[str, ...]]:
-    """Balance point from the butt and mass of the finished club; None with a note when it was not weighed."""
-    if club.total_mass_g is None or club.balance_mm is None or worn_grip_mass_g is None:
-        return None, None, ("No swing weight: needs the club's mass, balance and its present grip's mass.",)
-    rubber = bench.rubber_mm2
-    centre_mm = float(np.trapezoid(rubber * bench.z_mm, bench.z_mm) / np.trapezoid(rubber, bench.z_mm))
+def _weighed(pieces: _Pieces, job: _Job) -> tuple[float | None, float | None]:
+    """Mass of the finished club and its balance point from the butt; None when it was not weighed."""
+    club, worn = job.club, job.worn_grip_mass_g
+    if club.total_mass_g is None or club.balance_mm is None or worn is None:
+        return None, None
     # The grip that comes off is taken to have its mass at the same place as the one that goes on.
-    total_g = club.total_mass_g - worn_grip_mass_g + mass_g
-    moment = club.total_mass_g * club.balance_mm + (mass_g - worn_grip_mass_g) * centre_mm
-    return moment / total_g, total_g, ()
+    total_g = club.total_mass_g - worn + pieces.mass_g
+    moment = club.total_mass_g * club.balance_mm + (pieces.mass_g - worn) * pieces.centre_mm
+    return total_g, moment / total_g
 
 
-def _conforming(bench: _Bench, profile: FloatArray, se_mm: float) -> tuple[bool | None, tuple[str, ...]]:
-    verdicts = (check_grip_width(float(profile.max()), se_mm=se_mm), check_grip_length(bench.grip.length_mm))
-    notes = tuple(f"{v.rule}: {v.answer} ({v.text})." for v in verdicts if v.answer != "conforms")
-    answers = {v.answer for v in verdicts}
-    if "does not conform" in answers:
-        return False, notes
-    return (None if "cannot certify" in answers else True), notes
-
-
-def _shape_notes(bench: _Bench, layers: Layers, club: OwnClub) -> tuple[str, ...]:
+def _shape_notes(grip: StockGrip, layers: Layers, club: OwnClub) -> tuple[str, ...]:
     notes = []
     if layers.upper != layers.lower:
-        quarter = (club.lower_station_mm - club.upper_station_mm) / 4.0
-        start, end = club.upper_station_mm + quarter, club.lower_station_mm - quarter
+        start, end = blend_mm(club.upper_station_mm, club.lower_station_mm)
         notes.append(f"End the layers one by one between {start:.0f} and {end:.0f} mm below the cap.")
-    if bench.grip.installed_length_mm is not None:
-        notes.append(f"Pull it to {bench.grip.installed_length_mm:g} mm.")
+    if grip.installed_length_mm is not None:
+        notes.append(f"Pull it to {grip.installed_length_mm:g} mm.")
     return tuple(notes)
 
 
-def _only_measure(grip: StockGrip, club: OwnClub, reason: str) -> GripBuild:
-    """A grip that the law says nothing about: no layers, only what to measure."""
-    not_round = grip.shape != "round" and club.family != "putter"
+def _only_measure(grip: StockGrip, job: _Job, reason: str) -> GripBuild:
+    """A grip whose size is not known before it is measured."""
+    return _without_size(grip, job, "measure", reason)
+
+
+def _without_size(grip: StockGrip, job: _Job, how: How, reason: str) -> GripBuild:
+    """A grip of which nothing can be worked out: no layers, no size."""
+    not_round = grip.shape != "round" and job.club.family != "putter"
     rule = ("grip shape: does not conform (only a putter's grip may be other than round).",)
     return GripBuild(
         grip=grip.mark,
+        how=how,
         layers=None,
         built_mm=None,
         built_se_mm=None,
         error_mm=None,
         taper_mm=None,
         added_mass_g=None,
+        finished_mass_g=None,
         balance_mm=None,
         swing_weight_points=None,
         hand_moment_n_m=None,
         conforming=False if not_round else None,
-        notes=(f"{MEASURE}: {reason}.", *(rule if not_round else ())),
+        notes=(f"{how}: {reason}.", *(rule if not_round else ())),
+    )
+
+
+def _making(best: GripBuild, grip: StockGrip, job: _Job) -> GripMaking:
+    """How the best build is made."""
+    laws: dict[str, HandLaw | None] = {"upper": None, "lower": None}
+    blend: tuple[float | None, float | None] = (None, None)
+    if best.layers is None or best.built_mm is None:
+        profile = tuple(
+            ProfilePoint(station_mm=s.station_mm, outside_mm=s.width_mm, layers=None) for s in grip.measured
+        )
+    else:
+        bench = bench_of(grip, job.tape, job.club)
+        at = {"upper": bench.at_upper, "lower": bench.at_lower}
+        for hand in job.hands:
+            count, size = getattr(best.layers, hand), getattr(best.built_mm, hand)
+            laws[hand] = hand_law(bench, at[hand], count, size)
+        profile = profile_points(bench, best.layers)
+        if best.layers.upper != best.layers.lower:
+            blend = blend_mm(job.club.upper_station_mm, job.club.lower_station_mm)
+    return GripMaking(
+        profile=profile,
+        upper=laws["upper"],
+        lower=laws["lower"],
+        installed_length_mm=grip.installed_length_mm or grip.length_mm,
+        cap_mm=grip.cap_mm,
+        tape_width_mm=job.tape.width_mm,
+        tape_overlap_mm=job.tape.overlap_mm,
+        blend_from_mm=blend[0],
+        blend_to_mm=blend[1],
     )
 
 
