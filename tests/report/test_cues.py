@@ -3,7 +3,9 @@
 from dataclasses import replace
 
 from evenground.findings import FamilySetup
+from evenground.report.card_view import card_view
 from evenground.report.cues import CUES, cue_facts, cues_for, home_check
+from evenground.visit import BodyCheck, StudioSettings, Visit
 from tests.report import samples
 
 
@@ -32,10 +34,30 @@ def test_a_stance_that_gets_wider_is_called_wide_and_one_that_gets_narrower_clos
 
 
 def test_home_check_names_the_irons_and_when_to_come_back() -> None:
-    check = home_check(samples.full_findings())
+    check = home_check(samples.full_visit(), samples.full_findings())
     assert "iron stance" in check.do
     assert "Come back" in check.come_back
 
 
 def test_home_check_without_a_range_asks_for_the_own_width() -> None:
-    assert "own stance" in home_check(samples.sparse_findings()).do
+    assert "own stance" in home_check(samples.sparse_visit(), samples.sparse_findings()).do
+
+
+def seated() -> Visit:
+    return replace(samples.sparse_visit(), body=BodyCheck(seated=True))
+
+
+def test_nobody_who_does_not_stand_on_two_feet_is_told_to_stand() -> None:
+    visit, findings = seated(), samples.sparse_findings()
+    check = home_check(visit, findings)
+    said = " ".join((*cues_for(visit, findings), check.do, check.come_back)).lower()
+    assert not {"stance", "stand", "foot", "feet", "heel", "step", "shoes"} & set(
+        said.replace(".", "").split()
+    )
+    assert len(cues_for(visit, findings)) == 3
+
+
+def test_the_card_of_a_seated_player_proposes_no_stance_and_says_why() -> None:
+    view = card_view(seated(), StudioSettings(), replace(samples.sparse_findings(), findings=()))
+    assert [row.instead for row in view.rows] == ["No stance between two feet: the player is seated."] * 3
+    assert [row.drawing for row in view.rows] == [None] * 3

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from evenground.findings import FamilySetup, Findings
+from evenground.needs import not_asked
 from evenground.report.card_parts import AimPart, GripPart, PosturePart, aim_part, grip_part, posture_part
 from evenground.report.cues import HomeCheck, home_check
 from evenground.report.drawing import Drawing
@@ -137,7 +138,7 @@ def card_view(visit: Visit, studio: StudioSettings, findings: Findings) -> CardV
         posture=posture_part(visit, findings),
         grip=grip_part(visit, findings),
         aim=aim_part(visit, studio, findings),
-        home=home_check(findings),
+        home=home_check(visit, findings),
         not_measured=_not_measured(visit, findings, rows),
         cautions=CAUTIONS,
         evidence=evidence_view(visit, studio, findings),
@@ -180,9 +181,9 @@ def _row(family: Family, visit: Visit, system: LengthSystem, findings: Findings)
         answer=setup.answer,
         answer_note=note,
         width=None if shown is None else width_range(shown, system),
-        width_means="inside edges, in these shoes" if inside else "between heel centres",
+        width_means=_width_means(visit, inside=inside),
         shoe_lengths=None if setup.width_shoe_lengths is None else shoe_lengths(setup.width_shoe_lengths),
-        instead=_instead(setup, system),
+        instead=None if shown is not None else _instead(setup, visit, system),
         ball=_ball(setup, system),
         was=_was(setup, system),
         facts=tuple(_facts(setup, system)),
@@ -199,7 +200,7 @@ def _empty_row(family: Family, visit: Visit) -> CardRow:
         width=None,
         width_means="",
         shoe_lengths=None,
-        instead="Keep your own stance.",
+        instead=_instead(None, visit, "metric"),
         ball=("ball not measured",),
         was="own width not measured",
         facts=(),
@@ -207,12 +208,19 @@ def _empty_row(family: Family, visit: Visit) -> CardRow:
     )
 
 
-def _instead(setup: FamilySetup, system: LengthSystem) -> str | None:
-    """What to do where no width is proposed."""
-    if setup.width_inside_mm is not None or setup.width_heel_range_mm is not None:
-        return None
+def _width_means(visit: Visit, *, inside: bool) -> str:
+    if not_asked(visit, "hip line") is not None:
+        return ""
+    return "inside edges, in these shoes" if inside else "between heel centres"
+
+
+def _instead(setup: FamilySetup | None, visit: Visit, system: LengthSystem) -> str:
+    """What to do where no width is proposed; who does not stand on two feet is not told to keep a stance."""
+    reason = not_asked(visit, "hip line")
+    if reason is not None:
+        return f"No stance between two feet: {reason}."
     own = "your own stance"
-    if setup.was_inside_mm is not None:
+    if setup is not None and setup.was_inside_mm is not None:
         own = f"{own}, {length_range(setup.was_inside_mm, system)} inside your shoes"
     return f"Keep {own}."
 

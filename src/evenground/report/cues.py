@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from evenground.findings import Findings
+from evenground.needs import not_asked
 from evenground.report.read import posture_angles, setup_of, toe_out_uneven
 from evenground.visit import FAMILIES, Family, Visit
 
@@ -20,7 +21,10 @@ WIDTHS_DIFFER_MM = 40.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CueFacts:
-    """What was found, as far as a cue asks: `wider_mm` is how far the stance moves out of its own width."""
+    """What was found, as far as a cue asks.
+
+    `wider_mm` is how far the stance moves out of its own width; `stands` says whether there is one at all.
+    """
 
     wider_mm: float
     posture: bool
@@ -28,6 +32,7 @@ class CueFacts:
     widths_differ: bool
     ball: bool
     aim: bool
+    stands: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +88,10 @@ CUES: tuple[Cue, ...] = (
     Cue(say="Set the face first, and let the feet follow it.", when=lambda facts: facts.aim),
     Cue(say="Let the weight rest where it rests; do not push it to one side.", when=lambda _: True),
     Cue(say="Breathe out once before the club moves.", when=lambda _: True),
-    Cue(say="Step away and set up anew each time; do not shuffle into place.", when=lambda _: True),
+    Cue(
+        say="Step away and set up anew each time; do not shuffle into place.", when=lambda facts: facts.stands
+    ),
+    Cue(say="Settle first, and let the club come to the ball last.", when=lambda facts: not facts.stands),
 )
 
 
@@ -97,6 +105,7 @@ def cue_facts(visit: Visit, findings: Findings) -> CueFacts:
         widths_differ=len(lows) > 1 and max(lows) - min(lows) >= WIDTHS_DIFFER_MM,
         ball=bool(visit.ball),
         aim=visit.aim is not None,
+        stands=not_asked(visit, "hip line") is None,
     )
 
 
@@ -106,11 +115,20 @@ def cues_for(visit: Visit, findings: Findings) -> tuple[str, ...]:
     return tuple(cue.say for cue in CUES if cue.when(facts))[:CUE_COUNT]
 
 
-def home_check(findings: Findings) -> HomeCheck:
+def home_check(visit: Visit, findings: Findings) -> HomeCheck:
     """The check for the family that has a range: irons first, since they are played most.
 
-    Without any range there is nothing to drift from, and the check becomes a note of the player's own width.
+    Without any range there is nothing to drift from, and the check becomes a note of the player's own width;
+    of the place of the ball where nobody stands on two feet.
     """
+    if not_asked(visit, "hip line") is not None:
+        return HomeCheck(
+            do=(
+                "Once a week settle in as you play, have the distance from there to the ball measured "
+                "with a tape, and write it down."
+            ),
+            come_back="Bring the list to the next visit; come sooner if playing has begun to hurt.",
+        )
     order: tuple[Family, ...] = ("irons", "woods", "putter")
     for family in order:
         setup = setup_of(findings, family)
