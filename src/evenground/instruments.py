@@ -5,8 +5,8 @@ Plain frozen shapes below all rooms, like `visit.py`: `measure.instrument_*` wor
 counted from 0, row 0 at the heels and column 0 at the player's left, as in `measure.recording`.
 """
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Literal
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "KnownWeight",
     "PrintedLength",
     "Step",
+    "as_of",
     "last_good",
     "latest",
 ]
@@ -147,10 +148,14 @@ class Instrument:
     checks: tuple[InstrumentCheck, ...] = ()
 
 
-def latest(instrument: Instrument, *, until: datetime | None = None) -> dict[Step, InstrumentCheck]:
-    """The newest check of each step; with `until`, none later than that."""
-    in_time = (c for c in instrument.checks if until is None or c.at <= until)
-    return {check.step: check for check in sorted(in_time, key=lambda c: c.at)}
+def as_of(instrument: Instrument, day: date) -> Instrument:
+    """The instrument with the checks of that day and before: what is known of it when it measures then."""
+    return replace(instrument, checks=tuple(c for c in instrument.checks if c.at.date() <= day))
+
+
+def latest(instrument: Instrument) -> dict[Step, InstrumentCheck]:
+    """The newest check of each step."""
+    return {check.step: check for check in sorted(instrument.checks, key=lambda c: c.at)}
 
 
 def last_good(instrument: Instrument) -> datetime | None:

@@ -14,6 +14,7 @@ from evenground.instruments import (
     InstrumentCheck,
     KnownWeight,
     PrintedLength,
+    as_of,
     last_good,
     latest,
 )
@@ -112,7 +113,7 @@ def test_last_good_is_when_every_step_had_last_passed() -> None:
     )
     assert last_good(mat) == MORNING + timedelta(days=3)
     assert not latest(mat)["empty mat"].passed
-    assert latest(mat, until=MORNING + timedelta(days=1.5))["empty mat"].passed
+    assert latest(as_of(mat, date(2026, 5, 10)))["empty mat"].passed
     assert last_good(Instrument(name="mat", kind="mat", checks=(by_hand(0, passed=False),))) is None
 
 

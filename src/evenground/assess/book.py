@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, BinaryIO, TypeVar
 
+from evenground.assess.instruments import distrust
 from evenground.errors import EvengroundError
 from evenground.findings import Finding, finding_key
 from evenground.methods import versions
@@ -81,6 +82,11 @@ class Book:
         """Digests of the named recordings, for a key; a name without a digest stands for itself."""
         return tuple(self.digests.get(name, name) for name in names if name is not None)
 
+    def _with_doubts(self, kind: str, reason: str | None) -> str | None:
+        """The caveat, and what is to say of the instruments behind the finding."""
+        doubts = distrust(self.studio, self.visit.day, kind)
+        return "; ".join([*([] if reason is None else [reason]), *doubts]) or None
+
     def _key(self, kind: str, part: Part) -> str:
         return finding_key(kind, [self.studio, *part.inputs], versions(*part.methods))
 
@@ -91,7 +97,7 @@ class Book:
                 kind=kind,
                 status="not measured" if value is None else "measured",
                 value=value,
-                reason=reason,
+                reason=reason if value is None else self._with_doubts(kind, reason),
                 evidence=part.evidence,
                 methods=versions(*part.methods),
             )

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 
 from evenground.assess.book import Book, Part
+from evenground.assess.instruments import mat_for
+from evenground.assess.standing import Group, compare_standings, group_kind, weigh_player
 from evenground.capture.layout import read_layout
 from evenground.capture.recording import read_recording
 from evenground.measure.ground import Ground, pool_placements
@@ -14,20 +16,6 @@ __all__ = ["assess_ground", "ground_of"]
 
 THICK_MAT_MM = 3.0
 """Past this the feet stand enough higher than the ball to change posture (ours)."""
-
-Group = tuple[StanceTime, Footwear, Family | None]
-
-
-def group_kind(group: Group) -> str:
-    """The finding's kind for one group of placements.
-
-    Examples
-    --------
-    >>> group_kind(("fitted", "golf shoes", "irons"))
-    'ground.fitted.golf shoes.irons'
-    """
-    return ".".join(("ground", *(part for part in group if part is not None)))
-
 
 def assess_ground(book: Book) -> None:
     """Describe every placement, then pool the usable ones of each group."""
@@ -41,6 +29,8 @@ def assess_ground(book: Book) -> None:
         groups.setdefault(group, []).append((number, placement, ground))
     for group, members in groups.items():
         _pool(book, group, members)
+    weigh_player(book)
+    compare_standings(book, tuple(groups))
 
 
 def ground_of(book: Book, stance: StanceTime, footwear: Footwear, family: Family | None) -> Ground | None:
@@ -54,7 +44,10 @@ def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
     def make() -> Ground:
         recording = _read(book, placement)
         mass_kg = None if book.visit.body is None else book.visit.body.mass_kg
-        return describe_ground(recording, handed=book.visit.player.handed, mass_kg=mass_kg)
+        checks = mat_for(book.studio, book.visit.day, (recording.shape[1], recording.shape[2]))
+        return describe_ground(
+            recording, handed=book.visit.player.handed, mass_kg=mass_kg, checks=checks
+        )
 
     part = Part(
         evidence=tuple(n for n in (placement.recording, placement.layout) if n is not None),
@@ -64,6 +57,7 @@ def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
             book.visit.player,
             book.visit.body,
             book.visit.shoes,
+            book.visit.day,
         ),
         methods=("ground",),
         costly=True,

@@ -8,6 +8,7 @@ import numpy as np
 
 from evenground.assess.book import Book, Part
 from evenground.assess.ground import ground_of
+from evenground.assess.instruments import with_bar_error
 from evenground.estimate import Estimate, from_repeats
 from evenground.findings import finding_key
 from evenground.fit.defaults import BALL_SD_MM, TOE_OUT_SD_DEG, WIDTH_SD_MM
@@ -31,6 +32,7 @@ def assess_stance(book: Book) -> None:
         book.skip("hip line", part, book.absent("hip line"))
         book.skip("stance", Part(methods=("stance",)), book.absent("hip line"))
         return
+    check = with_bar_error(book.studio, book.visit.day, check)
     told = Part(evidence=_names(check), inputs=(check,), methods=("hip line",))
     book.compute("hip line", told, lambda: hip_lines(check))
     searched = _fit(book, check, "stance.search", [t for t in _allowed(book, check) if not t.confirms])

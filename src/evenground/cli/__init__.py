@@ -11,6 +11,7 @@ from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
 from evenground.cli.posture import posture
+from evenground.cli.instrument import instrument_app
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
@@ -43,6 +44,7 @@ app.command("grip")(grip)
 app.command("aim")(aim)
 app.command("ground")(ground)
 app.command("sway")(sway)
+app.add_typer(instrument_app, name="instrument")
 app.command("study")(study)
 app.command("posture")(posture)
 app.command("address")(address)

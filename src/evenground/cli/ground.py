@@ -1,5 +1,6 @@
 """`evenground ground`: one standing recording in figures."""
 
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -20,9 +21,12 @@ from evenground.cli.ground_live import (
 if TYPE_CHECKING:
     from evenground.estimate import Estimate
     from evenground.measure.ground import Ground
+    from evenground.measure.instrument_apply import MatChecks
     from evenground.measure.recording import MatRecording
 
 __all__ = ["ground"]
+
+BELOW = "below this mat's floor"
 
 
 def ground(
@@ -37,6 +41,9 @@ def ground(
         typer.Option("--mass-kg", min=20.0, max=300.0, help="The player's mass; scales raw counts."),
     ] = None,
     handed: Annotated[Literal["right", "left"], typer.Option(help="The player's golfing hand.")] = "right",
+    instrument: Annotated[
+        Path | None, typer.Option("--instrument", help="instrument.toml with the mat's own checks.")
+    ] = None,
     *,
     guess: Annotated[
         bool, typer.Option("--guess", help="Propose a layout for an unknown text export, with its picture.")
@@ -109,8 +116,19 @@ def ground(
 
     recording = _read(file, layout)
     with progress("Measuring"):
-        result = describe(recording, handed=handed, mass_kg=mass_kg)
+        result = describe(recording, handed=handed, mass_kg=mass_kg, checks=_checks(instrument))
     show(result, as_json=as_json, text=_text(result))
+
+
+def _checks(file: Path | None) -> "MatChecks | None":
+    """What `evenground instrument` found of the one mat in the file."""
+    if file is None:
+        return None
+    from evenground.assess.instruments import checks_on
+    from evenground.capture.instrument_file import load_instruments, only_of_kind
+
+    mat = only_of_kind(load_instruments(file), "mat", file=file.name)
+    return checks_on(mat, date.today(), limit_days=7)
 
 
 def _read(file: Path, layout: Path | None) -> "MatRecording":
@@ -153,8 +171,12 @@ def _text(result: "Ground") -> str:
         ("force", _said(result.total_force_n, 0)),
     ]
     if result.sway is not None:
-        stance.append(("sway, mean velocity", _said(result.sway.mean_velocity_mm_s)))
-        stance.append(("sway, 95 % ellipse", _said(result.sway.ellipse95_mm2, 0)))
+        own = () if result.sway_floor is None else result.sway_floor.below
+        velocity, ellipse = _said(result.sway.mean_velocity_mm_s), _said(result.sway.ellipse95_mm2, 0)
+        stance.append(("sway, mean velocity", BELOW if "mean_velocity_mm_s" in own else velocity))
+        stance.append(("sway, 95 % ellipse", BELOW if "ellipse95_mm2" in own else ellipse))
+    if result.quiet is not None:
+        stance.append(("quiet part used", f"{result.quiet.from_s:.1f} to {result.quiet.to_s:.1f} s"))
     grade = result.grade
     verdict = "This recording is usable." if grade.usable else "This recording is not usable: take it again."
     parts = [table(feet, header=("", "left foot", "right foot")), table(stance)]

@@ -22,8 +22,10 @@ COMPARED = (
     "cop_mm.x",
     "cop_mm.y",
 )
-"""Figures that mean the same in both, by their place in `Ground`. Shares of length are left out: a shoe's is
-not a foot's."""
+"""Figures that mean the same in two stances in the same footwear, by their place in `Ground`."""
+
+_OF_THE_SOLE = ("feet.left.heel_load_percent", "feet.right.heel_load_percent", "cop_mm.y")
+"""Counted from the heel or the length of what touches the mat: a shoe's is not a foot's."""
 
 _LEAST = 2
 
@@ -59,7 +61,9 @@ class GroundChange:
     figures: tuple[FigureChange, ...]
 
 
-def ground_change(before: Ground, after: Ground, *, names: tuple[str, str]) -> GroundChange:
+def ground_change(
+    before: Ground, after: Ground, *, names: tuple[str, str], other_footwear: bool = False
+) -> GroundChange:
     """Differences of all figures that mean the same both ways.
 
     Parameters
@@ -68,6 +72,8 @@ def ground_change(before: Ground, after: Ground, *, names: tuple[str, str]) -> G
         Pooled placements (`ground.pool_placements`).
     names
         What the two ways of standing are called.
+    other_footwear
+        Whether one is barefoot and the other not: figures of the sole are then left out.
 
     Raises
     ------
@@ -85,6 +91,8 @@ def ground_change(before: Ground, after: Ground, *, names: tuple[str, str]) -> G
         raise TooFewPlacementsError(one, other)
     figures = []
     for path in COMPARED:
+        if other_footwear and path in _OF_THE_SOLE:
+            continue
         was, now = _at(before, path), _at(after, path)
         if not isinstance(was, Estimate) or not isinstance(now, Estimate):
             continue

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from evenground.instruments import Cell, DeadWeight, EmptyMat, Instrument, KnownWeight, latest
 from evenground.measure.contact import cell_positions_mm
@@ -21,12 +20,16 @@ _CHI_SQUARE_95 = -2.0 * math.log(0.05)  # 95 % of two independent normals lie wi
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MatChecks:
-    """The newest figures of each step of a mat's checks, None where a step was not done."""
+    """The newest figures of each step of a mat's checks, None where a step was not done.
+
+    `doubts` are sentences that go with everything it measures.
+    """
 
     name: str
     empty: EmptyMat | None = None
     dead: DeadWeight | None = None
     known: KnownWeight | None = None
+    doubts: tuple[str, ...] = ()
 
     @property
     def bad_cells(self) -> tuple[Cell, ...]:
@@ -35,10 +38,9 @@ class MatChecks:
         return tuple(dict.fromkeys(found))
 
 
-def mat_checks(instrument: Instrument, *, until: datetime | None = None) -> MatChecks:
-    """The figures that an analysis uses; with `until`, of no later check."""
-    newest = latest(instrument, until=until)
-    figures = [check.figures for check in newest.values()]
+def mat_checks(instrument: Instrument) -> MatChecks:
+    """The figures that an analysis uses; doubts are the caller's (`instrument_judge.trust`)."""
+    figures = [check.figures for check in latest(instrument).values()]
     return MatChecks(
         name=instrument.name,
         empty=next((f for f in figures if isinstance(f, EmptyMat)), None),
@@ -77,8 +79,9 @@ def correct(recording: MatRecording, checks: MatChecks) -> Corrected:
     if empty is not None and (empty.rows, empty.columns) != recording.shape[1:]:
         text = f"{checks.name} was checked with {empty.rows} x {empty.columns} cells: its check is not used."
         flag = Flag(code="other-mat", where=recording.name, text=text)
-        return Corrected(recording=recording, flags=(flag,))
+        return Corrected(recording=recording, flags=(flag, *_doubts(recording, checks)))
     cells, flags = _filled(recording, checks.bad_cells)
+    flags = (*_doubts(recording, checks), *flags)
     if empty is not None and (empty.bad_rows or empty.bad_columns):
         text = "A whole line of this mat's cells does not answer; it was filled from both sides."
         flags += (Flag(code="dead-line", where=recording.name, text=text),)
@@ -87,6 +90,11 @@ def correct(recording: MatRecording, checks: MatChecks) -> Corrected:
         cells = cells / gain.astype(cells.dtype)
     changed = cells is not recording.cells
     return Corrected(recording=replace(recording, cells=cells) if changed else recording, flags=flags)
+
+
+def _doubts(recording: MatRecording, checks: MatChecks) -> tuple[Flag, ...]:
+    said = (f"{doubt[:1].upper()}{doubt[1:]}." for doubt in checks.doubts)
+    return tuple(Flag(code="instrument", where=recording.name, text=text) for text in said)
 
 
 def _filled(recording: MatRecording, bad: Sequence[Cell]) -> tuple[FloatArray, tuple[Flag, ...]]:

@@ -13,6 +13,7 @@ __all__ = [
     "LINEARITY_LIMIT",
     "NOISE_DRIFT_LIMIT",
     "PRINT_LIMIT",
+    "READS_RIGHT",
 ]
 
 FLOOR_TIMES = Sourced(3.0, "", "ours: sway under so many floors of a dead weight is the mat's")
@@ -24,4 +25,5 @@ NOISE_DRIFT_LIMIT = Sourced(1.0, "", "ours: a minute's drift of all cells, in SD
 GAIN_SPREAD_LIMIT = Sourced(0.10, "", "ours: furthest that a place may read from the mean of all places")
 LINEARITY_LIMIT = Sourced(0.05, "", "ours: change of gain from the lightest to the heaviest weight")
 BAR_LIMIT_DEG = Sourced(1.0, "deg", "ours: half of the 2 deg that count as square")
+READS_RIGHT = Sourced(0.02, "", "ours: share within which a known weight vouches for a player's weight")
 PRINT_LIMIT = Sourced(0.02, "", "ours: a print further off was fitted to the page, not drawn at scale")

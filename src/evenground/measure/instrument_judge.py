@@ -14,6 +14,7 @@ from evenground.instruments import (
     KnownWeight,
     PrintedLength,
     Step,
+    as_of,
     last_good,
     latest,
 )
@@ -30,10 +31,11 @@ from evenground.measure.instrument_constants import (
     LINEARITY_LIMIT,
     NOISE_DRIFT_LIMIT,
     PRINT_LIMIT,
+    READS_RIGHT,
 )
 from evenground.measure.instrument_gain import nonlinearity
 
-__all__ = ["faults_of", "judged", "remarks_of", "trust"]
+__all__ = ["faults_of", "judged", "reads_right", "remarks_of", "trust"]
 
 _PLACES_WANTED = 9
 
@@ -135,6 +137,17 @@ def _printed(figures: PrintedLength) -> Iterator[str]:
         )
 
 
+def reads_right(instrument: Instrument) -> bool:
+    """Whether a known weight was read right: by known weights, whose gain is taken out, or a dead weight."""
+    newest = {step: check.figures for step, check in latest(instrument).items()}
+    known, dead = newest.get("known weight"), newest.get("dead weight")
+    if isinstance(known, KnownWeight) and known.counts_per_n is None:
+        return True
+    if not isinstance(dead, DeadWeight) or dead.reads_n is None:
+        return False
+    return abs(dead.reads_n / (dead.mass_kg * float(STANDARD_GRAVITY)) - 1.0) < float(READS_RIGHT)
+
+
 def trust(instrument: Instrument, *, day: date, limit_days: int) -> tuple[str, ...]:
     """What to say beside everything that an instrument measured on a day; empty when it may be trusted.
 
@@ -147,11 +160,7 @@ def trust(instrument: Instrument, *, day: date, limit_days: int) -> tuple[str, .
     limit_days
         The studio's limit: a check older than this is too old.
     """
-    past = Instrument(
-        name=instrument.name,
-        kind=instrument.kind,
-        checks=tuple(c for c in instrument.checks if c.at.date() <= day),
-    )
+    past = as_of(instrument, day)
     newest = latest(past)
     if not newest:
         return (f"{instrument.name} had not been checked by {day.isoformat()}",)

@@ -54,7 +54,8 @@ class TooShortForCheckError(MeasureError):
         super().__init__(where, step, duration_s, frames)
         self.where = where
         self.what = f"{frames} frames in {duration_s:.1f} s are too few for the {step} check."
-        self.do = f"Record at least {_SHORTEST_S[step]:.0f} s and {_MIN_FRAMES[step]} frames; 30 s is usual."
+        shortest, least = _SHORTEST_S.get(step, 30.0), _MIN_FRAMES.get(step, 64)
+        self.do = f"Record at least {shortest:.0f} s and {least} frames; 30 s is usual."
 
 
 class OccupiedMatError(MeasureError):

@@ -175,10 +175,11 @@ def drift_flags(load_left_percent: FloatArray, cop_mm: FloatArray, where: str) -
     if abs(change) > _DRIFT_LOAD_PERCENT and share > _DRIFT_SHARE:
         text = f"The left foot's load drifts by {change:+.0f} points: let the player settle, record again."
         flags.append(Flag(code="drift", where=where, text=text))
-    for axis, name in enumerate(("to the right", "ahead")):
+    for axis, names in enumerate((("to the right", "to the left"), ("ahead", "back"))):
         change, share = _line(cop_mm[:, axis])
         if abs(change) > _DRIFT_COP_MM and share > _DRIFT_SHARE:
-            text = f"The CoP drifts by {change:+.0f} mm {name}: let the player settle, record again."
+            way = names[change < 0.0]
+            text = f"The CoP drifts {abs(change):.0f} mm {way}: let the player settle, record again."
             flags.append(Flag(code="drift", where=where, text=text))
     return tuple(flags[:1])
 

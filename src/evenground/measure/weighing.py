@@ -55,7 +55,8 @@ class NoWeighingError(MeasureError):
 class Weighing:
     """One recording's mean total force, the mass on file, who stood there and on what.
 
-    `empty_n` is what was read there with nobody on it, `worn_kg` what was worn beside the mass on file.
+    `empty_n` is what was read there with nobody on it, `worn_kg` what was worn beside the mass on file,
+    `checked` whether a known weight read right there.
     """
 
     force_n: float
@@ -64,6 +65,7 @@ class Weighing:
     stood_on: str = "the mat"
     empty_n: float | None = None
     worn_kg: float = 0.0
+    checked: bool = False
 
     @property
     def weight_n(self) -> float:
@@ -183,6 +185,7 @@ def _lighter(one: Weighing, offset_n: float) -> Weighing:
         person=one.person,
         stood_on=one.stood_on,
         worn_kg=one.worn_kg,
+        checked=one.checked,
     )
 
 
@@ -324,6 +327,13 @@ def _alone(own: Sequence[Weighing], found: list[Mismatch]) -> None:
     if abs(excess_n) <= float(MASS_TOLERANCE) * weight_n:
         return
     who, mass = own[0].person, _by_force(own, excess_n)
+    if all(w.checked for w in own):
+        text = (
+            f"{_first_up(who)} weighs {mass.value:.1f} kg where {own[0].mass_kg:g} kg is on file, on what "
+            "reads a known weight right: weigh them again, and correct the mass."
+        )
+        found.append(Mismatch(cause="wrong mass", who=who, text=text, mass_kg=mass))
+        return
     text = (
         f"{_first_up(who)} reads {excess_n:+.0f} N ({100.0 * excess_n / weight_n:+.0f} %) against "
         f"{own[0].mass_kg:g} kg: a wrong mass ({mass.value:.1f} kg would fit), a tare offset or a wrong "

@@ -8,6 +8,7 @@ from evenground.findings import Findings
 from evenground.report.curve_drawing import ChosenRange, curve_drawing
 from evenground.report.drawing import Drawing
 from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
+from evenground.report.ground_words import ground_sentences
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, estimate_text, joined, width_range
 from evenground.units import LengthSystem, show_length
@@ -134,6 +135,7 @@ def _sentences(studio: StudioSettings, findings: Findings) -> Iterator[str]:
                 f"{family.capitalize()}, {confirmed.verdict}: fresh placements, mixed with others, differ "
                 f"from the curve by {estimate_text(confirmed.apart_deg)}."
             )
+    yield from ground_sentences(findings, studio.units)
 
 
 def _lower_first(sentence: str) -> str:

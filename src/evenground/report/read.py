@@ -91,6 +91,7 @@ def toe_out_uneven(findings: Findings) -> bool:
 
 SPOKEN = {
     "grip.build": "grip build",
+    "ground change": "ground compared",
     "grip.check": "grip check",
     "grip.wanted": "grip sizes",
     "stance": "stance widths",
