@@ -30,9 +30,10 @@ def test_the_figure_is_as_tall_and_as_broad_as_the_body() -> None:
 def test_what_nobody_measured_is_dotted_and_said_to_be_predicted() -> None:
     drawing = body_drawing(report(stature=1700.0))
     assert drawing is not None
-    labels = {m.text for m in drawing.marks if m.kind == "label"}
-    assert "stature 1700 ± 10 mm" in labels
-    assert any(t.startswith("hip breadth") and t.endswith("predicted") for t in labels)
+    labels = [m for m in drawing.marks if m.kind == "label"]
+    said = {m.text: m.style for m in labels}
+    assert (said["stature"], said["1700 ± 10 mm"], said["hip breadth"]) == ("ink", "ink", "soft")
+    assert sum(m.text == "predicted" for m in labels) == sum(m.style == "soft" for m in labels) / 3
     bold = [m for m in drawing.marks if m.style == "bold"]
     assert len(bold) == 1  # the neck, up to the measured stature
 

@@ -88,7 +88,7 @@ def _draw(picture: Path, report: "BodyReport") -> None:
             "a figure needs a size and --reference women or men, so that the rest can be predicted",
             param_hint="--picture",
         )
-    write_chart(drawing, picture, title="A body with its sizes", wide_mm=70.0, room_mm=60.0)
+    write_chart(drawing, picture, title="A body with its sizes", wide_mm=50.0, room_mm=32.0)
 
 
 def _technical(checks: "list[BodyCheck]") -> "dict[str, TechnicalError]":

@@ -6,15 +6,27 @@ from dataclasses import dataclass
 from evenground.body.report import BodyReport
 from evenground.body.sizes import words
 from evenground.estimate import Estimate
-from evenground.report.drawing import Drawing, Mark, Point, Style, around, disc, kept_apart, label, line
+from evenground.report.drawing import (
+    Anchor,
+    Drawing,
+    Mark,
+    Point,
+    Style,
+    around,
+    disc,
+    kept_apart,
+    label,
+    line,
+)
 from evenground.report.words import estimate_text
 from evenground.units import LengthSystem
 
 __all__ = ["body_drawing"]
 
-COLUMN_MM = 470.0
+COLUMN_MM = 350.0
 """How far from the middle the two columns of sizes begin."""
-LINE_MM = 74.0
+LINE_MM = 58.0
+"""Height of one line of text."""
 HEAD_SHARE = 0.056  # radius of the drawn head, of the stature: no measure of anybody
 HANDS_OUT_MM = 85.0
 
@@ -183,13 +195,21 @@ def _edge(name: str, mm: Mapping[str, float]) -> float:
 
 def _column(rows: list[tuple[_Size, Point]], side: float, system: LengthSystem) -> list[Mark]:
     """Labels below each other, each with a hairline to its place; predicted ones are soft and say so."""
-    tops = kept_apart([place[1] for _, place in rows], LINE_MM)
+    texts = [_text(size, system) for size, _ in rows]
+    high = LINE_MM * max((len(lines) for lines in texts), default=0)
+    tops = kept_apart([place[1] for _, place in rows], high)
     marks: list[Mark] = []
-    for (size, place), top in zip(rows, tops, strict=True):
+    for (size, place), lines, top in zip(rows, texts, tops, strict=True):
         end = (side * COLUMN_MM, top)
-        text = f"{words(size.name)} {estimate_text(size.size, system, decimals=0)}"
-        marks.append(line(place, (side * (COLUMN_MM - 40.0), top), end, style="hair"))
-        anchor = "right" if side > 0.0 else "left"
-        said = text if size.measured else f"{text} predicted"
-        marks.append(label(end, said, anchor, style="ink" if size.measured else "soft"))  # type: ignore[arg-type]
+        marks.append(line(place, (side * (COLUMN_MM - 30.0), top), end, style="hair"))
+        anchor: Anchor = "right" if side > 0.0 else "left"
+        style: Style = "ink" if size.measured else "soft"
+        for row, text in enumerate(lines):
+            down = LINE_MM * (row - (len(lines) - 1) / 2.0)
+            marks.append(label((end[0], top - down), text, anchor, style=style))
     return marks
+
+
+def _text(size: _Size, system: LengthSystem) -> tuple[str, ...]:
+    value = estimate_text(size.size, system, decimals=0)
+    return (words(size.name), value) if size.measured else (words(size.name), value, "predicted")

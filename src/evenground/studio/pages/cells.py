@@ -95,11 +95,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A row of a grid; `take_back` names the readings that one button takes back."""
+    """A row of a grid; `take_back` names the readings that one button takes back.
+
+    `note` stands at its end; one that `warns` asks to look again.
+    """
 
     label: str
     cells: tuple[Cell, ...]
     note: str = ""
+    warns: bool = False
     take_back: str = ""
 
 
@@ -107,7 +111,8 @@ class Line:
 class Grid:
     """Fields in rows and columns, the numbers that belong together.
 
-    A `folded` one is opened by hand; in a `stacked` one each line is a block of its own, for many columns.
+    A `folded` one is opened by hand; in a `stacked` one each line is a block of its own, for many columns. A
+    `noted` one keeps room at the end of its lines, so that a note can come while somebody types.
     """
 
     name: str
@@ -117,6 +122,7 @@ class Grid:
     note: str = ""
     folded: bool = False
     stacked: bool = False
+    noted: bool = False
 
     @property
     def rows(self) -> "tuple[_Row, ...]":
@@ -125,6 +131,7 @@ class Grid:
             _Row(
                 label=line.label,
                 note=line.note,
+                warns=line.warns,
                 take_back=line.take_back,
                 pairs=tuple(zip(self.columns, line.cells, strict=True)),
             )
@@ -139,7 +146,7 @@ class Grid:
     @property
     def has_notes(self) -> bool:
         """Whether anything stands at the end of a line."""
-        return any(line.note or line.take_back for line in self.lines)
+        return self.noted or any(line.note or line.take_back for line in self.lines)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,6 +155,7 @@ class _Row:
 
     label: str
     note: str
+    warns: bool
     take_back: str
     pairs: tuple[tuple[Column, Cell], ...]
 
