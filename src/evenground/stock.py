@@ -53,7 +53,8 @@ class StockGrip:
     `sections` run down the free grip, at least two; `length_mm` is its free length; `installed_length_mm`
     what it is pulled to, None when it is fitted at its free length. `cap_mm` is how far the cap's edge stands
     over the end of the shaft. A grip that the volume law does not hold for (foam, not round, two grips) has
-    `measured` sections on a shaft instead. `gap_mm` is where the bare shaft shows between two grips.
+    `measured` sections on a shaft instead. `gap_mm` is where the bare shaft shows between two grips. A `rib`
+    is the slight one that the Rules allow, to be fitted square to the face.
     """
 
     mark: str
@@ -67,6 +68,7 @@ class StockGrip:
     cap_mm: float = 0.0
     measured: tuple[MeasuredSection, ...] = ()
     gap_mm: tuple[float, float] | None = None
+    rib: bool = False
 
     @property
     def stretch(self) -> float:

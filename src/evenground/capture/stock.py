@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, Strict, model_validator
 
 from evenground.capture.fields import Count, Typed, load_toml
 from evenground.stock import (
@@ -69,6 +69,7 @@ class _Grip(Typed):
     measured: tuple[_Measured, ...] = Field((), max_length=50)
     gap_from_mm: float | None = Field(None, ge=0.0, le=1000.0)
     gap_to_mm: float | None = Field(None, ge=0.0, le=1000.0)
+    rib: Annotated[bool, Strict()] = False
 
     @model_validator(mode="after")
     def _one_kind_of_sections(self) -> Self:
@@ -142,6 +143,7 @@ class _Grip(Typed):
             gap_mm=None
             if self.gap_from_mm is None or self.gap_to_mm is None
             else (self.gap_from_mm, self.gap_to_mm),
+            rib=self.rib,
         )
 
 

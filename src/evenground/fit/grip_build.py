@@ -184,7 +184,6 @@ def _by_law(bench: Bench, layers: Layers, job: _Job) -> GripBuild:
             mass_g=bench.grip.mass_g + tape_mass_g(bench, layers),
             centre_mm=centre_mm(bench) - bench.grip.cap_mm,
             verdicts=verdicts,
-            notes=_shape_notes(bench.grip, layers, job.club),
         ),
         job,
     )
@@ -214,7 +213,6 @@ def _as_measured(grip: StockGrip, job: _Job) -> GripBuild:
             mass_g=grip.mass_g + job.tape.layer_mass_g,
             centre_mm=_middle_mm(grip),
             verdicts=(*measured_verdicts(grip, job.club.family), check_grip_length(grip.length_mm)),
-            notes=("Fit it as it was when it was measured: on one layer of double-sided tape.",),
         ),
         job,
     )
@@ -241,7 +239,6 @@ class _Pieces:
     mass_g: float
     centre_mm: float
     verdicts: tuple[Verdict, ...]
-    notes: tuple[str, ...]
 
 
 def _build_of(pieces: _Pieces, job: _Job) -> GripBuild:
@@ -274,7 +271,7 @@ def _build_of(pieces: _Pieces, job: _Job) -> GripBuild:
         if weighed and putter
         else None,
         conforming=False if "does not conform" in answers else uncertain,
-        notes=(*said, *unweighed, *pieces.notes),
+        notes=(*said, *unweighed),
     )
 
 
@@ -287,16 +284,6 @@ def _weighed(pieces: _Pieces, job: _Job) -> tuple[float | None, float | None]:
     total_g = club.total_mass_g - worn + pieces.mass_g
     moment = club.total_mass_g * club.balance_mm + (pieces.mass_g - worn) * pieces.centre_mm
     return total_g, moment / total_g
-
-
-def _shape_notes(grip: StockGrip, layers: Layers, club: OwnClub) -> tuple[str, ...]:
-    notes = []
-    if layers.upper != layers.lower:
-        start, end = blend_mm(club.upper_station_mm, club.lower_station_mm)
-        notes.append(f"End the layers one by one between {start:.0f} and {end:.0f} mm below the cap.")
-    if grip.installed_length_mm is not None:
-        notes.append(f"Pull it to {grip.installed_length_mm:g} mm.")
-    return tuple(notes)
 
 
 def _only_measure(grip: StockGrip, job: _Job, reason: str) -> GripBuild:
@@ -353,6 +340,7 @@ def _making(best: GripBuild, grip: StockGrip, job: _Job) -> GripMaking:
         tape_overlap_mm=job.tape.overlap_mm,
         blend_from_mm=blend[0],
         blend_to_mm=blend[1],
+        square_to_face="flat front" if grip.shape != "round" else "rib" if grip.rib else None,
     )
 
 

@@ -93,7 +93,7 @@ class GripMaking:
     """How the best build is made: its profile from the cap down, what is under each hand, where tape blends.
 
     `installed_length_mm` is the grip on the shaft, cap included; `tape_width_mm` None when the list does not
-    say it.
+    say it; `square_to_face` is what has to be turned to the face, None on a plain round grip.
     """
 
     profile: tuple[ProfilePoint, ...]
@@ -105,6 +105,7 @@ class GripMaking:
     tape_overlap_mm: float
     blend_from_mm: float | None
     blend_to_mm: float | None
+    square_to_face: Literal["rib", "flat front"] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,27 +8,33 @@ from typing import Any
 from evenground.estimate import Estimate, difference
 from evenground.findings import Finding, Findings
 from evenground.report.card_parts import grip_line
-from evenground.report.drawing import Drawing, Mark, around, disc, label
+from evenground.report.drawing import Drawing
+from evenground.report.grip_drawing import built_size, profile_drawing, sections_drawing
 from evenground.report.read import grip_builds
 from evenground.report.words import MINUS, day_text, diameter_text, kept_together
 from evenground.sourced import Sourced
 from evenground.visit import OwnClub, StudioSettings, Visit
 
-__all__ = ["AS_BUILT", "BuildClub", "BuildRow", "BuildView", "build_view"]
+__all__ = ["AS_BUILT", "BuildClub", "BuildRow", "BuildView", "build_view", "work_lines"]
 
 BUTT_HALF_MM = Sourced(0.1, "mm", "ours: 95 % half width of a caliper on a bare butt")
 STATION_HALF_MM = Sourced(2.0, "mm", "ours: 95 % half width of where a hand is found to sit")
 LAYER_HALF_G = Sourced(0.5, "g", "common practice, no source: a layer along a grip weighs 1 to 2 g")
 GRIP_HALF_G = Sourced(1.0, "g", "ours: a grip weighed on a workshop's scales")
+CLUB_HALF_G = Sourced(1.0, "g", "ours: a club weighed on a workshop's scales")
 MOMENT_HALF = Sourced(0.05, "N m", "ours: balance found to 2 mm, masses to 1 g, the hands' place to 10 mm")
 POINTS_HALF = Sourced(1.0, "points", "ours: balance found to 2 mm and masses to 1 g")
 
 AS_BUILT = (
     "received",
+    "mass before",
     "grip fitted",
     "tape, upper / lower",
+    "installed length",
+    "rib or front square",
     "built, upper",
     "built, lower",
+    "mass after",
     "finished, signed",
 )
 MEASURE = "measure"
@@ -45,16 +51,22 @@ class BuildRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildClub:
-    """One club: what to do in a word and a sentence, its table, its notes, its sections at true size."""
+    """One club: what to do in a word and a sentence, its table, how it is made, its notes, its drawings.
+
+    `work` is how it is made, each as a name and what to do; `drawing` the sections at true size, `profile`
+    the grip along its length.
+    """
 
     mark: str
     family: str
     answer: str
     order: str
     rows: tuple[BuildRow, ...]
+    work: tuple[tuple[str, str], ...]
     facts: tuple[str, ...]
     notes: tuple[str, ...]
     drawing: Drawing | None
+    profile: Drawing | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,20 +144,27 @@ def _wanted_lines(wanted: Any | None) -> Iterator[str]:
 def _club(
     mark: str, club: OwnClub | None, build: Finding | None, wanted: Any | None, findings: Findings
 ) -> BuildClub:
-    answer, said = _order(club, build, wanted, findings)
     fit = None if build is None else build.value
+    wanted = wanted if fit is None else fit.wanted  # as this club is held
+    answer, said = _order(club, build, wanted, findings)
     best = None if fit is None or not fit.builds else fit.builds[0]
     if answer == "stays":
         best = None
+    sections = profile = None
+    if club is not None and fit is not None and best is not None and best.built_mm is not None:
+        sections = sections_drawing(club, wanted or fit.wanted, best)
+        profile = profile_drawing(club, best, fit.making)
     return BuildClub(
         mark=mark,
         family="" if club is None else club.family,
         answer=answer,
         order=said,
         rows=tuple(_rows(club, wanted, best)),
+        work=tuple(work_lines(club, best, None if fit is None else fit.making)),
         facts=tuple(_facts(best)),
         notes=(*(() if best is None else best.notes), *(() if fit is None or best is None else fit.notes)),
-        drawing=_sections(club, wanted, best),
+        drawing=sections,
+        profile=profile,
     )
 
 
@@ -163,11 +182,71 @@ def _order(
         gone = build if build is not None else findings.of("grip.build")
         return "not built", (gone.reason if gone is not None and gone.reason else "no build was worked out")
     best = fit.builds[0] if fit.builds else None
-    if best is None or best.layers is None:
+    if best is None or best.built_mm is None:
+        if best is not None and best.how == "cannot be built":
+            return best.how, "No grip in the stock goes on this butt; see the notes."
         return MEASURE, "No layers can be counted before this is measured; see the notes."
-    order = f"Fit {best.grip}, {_layers(best.layers.upper)} under the upper hand"
-    order += f" and {_layers(best.layers.lower)} under the lower."
-    return ("build" if fit.reached else "build, nearest"), order
+    return ("build" if fit.reached else "build, nearest"), _sentence(best, wanted)
+
+
+def _sentence(best: Any, wanted: Any) -> str:
+    """What to fit, in a sentence."""
+    if best.layers is None:
+        return f"Fit {best.grip} as it was measured, on one layer of double-sided tape."
+    upper, lower = _layers(best.layers.upper), _layers(best.layers.lower)
+    if wanted.upper_mm is None or wanted.lower_mm is None:
+        return f"Fit {best.grip}, {upper} along the whole grip."
+    return f"Fit {best.grip}, {upper} under the upper hand and {lower} under the lower."
+
+
+def work_lines(club: OwnClub | None, best: Any | None, making: Any | None) -> Iterator[tuple[str, str]]:
+    """How a build is made, beyond what its table says."""
+    if club is None or best is None or best.built_mm is None or making is None:
+        return
+    yield "grip", _turned(making)
+    yield "installed length", f"{making.installed_length_mm:.0f} mm from the cap's edge to the mouth"
+    if best.layers is not None:
+        yield "tape", _tape(making)
+        yield "blend", _blended(making)
+    if making.cap_mm > 0.0:
+        yield "cap", f"stands {making.cap_mm:.0f} mm over the end of the shaft"
+    held = f"held {club.grip_style}" if club.grip_style != "usual" else "held as usual"
+    glove = {"none": "no glove", "both": "a glove on both hands", None: "a glove as usual"}.get(
+        club.glove, f"a glove on the {club.glove} hand"
+    )
+    yield "hands", f"{held}, {glove}"
+    before = (
+        "weigh it" if club.total_mass_g is None else f"{club.total_mass_g:.0f} ± {CLUB_HALF_G.value:.0f} g"
+    )
+    after = ""
+    if best.finished_mass_g is not None:
+        half = math.ceil(math.hypot(CLUB_HALF_G.value, _added_half_g(best)))
+        after = f"; finished {best.finished_mass_g:.0f} ± {half} g"
+    yield "mass", f"before {before}{after}"
+
+
+def _turned(making: Any) -> str:
+    if making.square_to_face is None:
+        return "round, no rib: it may sit any way round"
+    if making.square_to_face == "rib":
+        return "rib at the back of the shaft, square to the face"
+    return "flat front square to the face"
+
+
+def _tape(making: Any) -> str:
+    width = "as on the roll" if making.tape_width_mm is None else f"{making.tape_width_mm:.0f} mm wide"
+    if making.tape_overlap_mm > 0.0:
+        return f"{width}, edges {making.tape_overlap_mm:.0f} mm over each other; the first layer double-sided"
+    return f"{width}, edges meeting; the first layer double-sided"
+
+
+def _blended(making: Any) -> str:
+    if making.blend_from_mm is None:
+        return "none: as many layers all along"
+    return (
+        f"layers end one by one from {making.blend_from_mm:.0f} to {making.blend_to_mm:.0f} mm below the cap"
+        ", no step to be felt"
+    )
 
 
 def _layers(count: int) -> str:
@@ -187,10 +266,11 @@ def _rows(club: OwnClub | None, wanted: Any | None, best: Any | None) -> Iterato
         )
     if wanted is not None:
         yield BuildRow(what="wanted", upper=_size(wanted.upper_mm), lower=_size(wanted.lower_mm))
-    if best is None or best.layers is None:
+    if best is None or best.built_mm is None:
         return
-    yield BuildRow(what="tape", upper=_layers(best.layers.upper), lower=_layers(best.layers.lower))
-    built = {hand: _built(best, hand) for hand in ("upper", "lower")}
+    if best.layers is not None:
+        yield BuildRow(what="tape", upper=_layers(best.layers.upper), lower=_layers(best.layers.lower))
+    built = {hand: built_size(best, hand) for hand in ("upper", "lower")}
     yield BuildRow(what="built, expected", upper=_size(built["upper"]), lower=_size(built["lower"]))
     if wanted is not None:
         yield BuildRow(
@@ -205,11 +285,6 @@ def _caliper(size_mm: float | None) -> str:
     if size_mm is None:
         return MEASURE
     return f"{size_mm:.1f} ± {BUTT_HALF_MM.value:.1f} mm"
-
-
-def _built(best: Any, hand: str) -> Estimate | None:
-    value, se = getattr(best.built_mm, hand), getattr(best.built_se_mm, hand)
-    return None if value is None else Estimate(value=value, se=se, unit="mm")
 
 
 def _size(size: Estimate | None) -> str:
@@ -229,17 +304,21 @@ def _off(built: Estimate | None, wanted: Estimate | None) -> str:
 
 def _facts(best: Any | None) -> Iterator[str]:
     """Mass, swing weight and conformity of a build."""
-    if best is None or best.layers is None:
+    if best is None or best.built_mm is None:
         return
-    tape = (best.layers.upper + best.layers.lower) / 2.0
-    half = math.ceil(GRIP_HALF_G.value + LAYER_HALF_G.value * tape)
-    yield f"grip and tape {best.added_mass_g:.0f} ± {half} g"
+    yield f"grip and tape {best.added_mass_g:.0f} ± {math.ceil(_added_half_g(best))} g"
     if best.swing_weight_points is not None:
         yield f"swing weight {_points(best.swing_weight_points)} ± {POINTS_HALF.value:.0f} point"
     if best.hand_moment_n_m is not None:
         yield f"moment about the hands {best.hand_moment_n_m:.2f} ± {MOMENT_HALF.value:.2f} N m"
     words = {True: "conforms", False: "does not conform", None: "cannot certify"}
     yield f"Equipment Rules: {words[best.conforming]}"
+
+
+def _added_half_g(best: Any) -> float:
+    """95 % half width of the mass of a grip with its tape."""
+    tape = 1.0 if best.layers is None else (best.layers.upper + best.layers.lower) / 2.0
+    return GRIP_HALF_G.value + LAYER_HALF_G.value * tape
 
 
 def _points(points: float) -> str:
@@ -252,22 +331,3 @@ def _points(points: float) -> str:
     """
     letter, rest = divmod(round(points, 1) + 30.0, 10.0)
     return f"{'ABCDEFGHIJ'[min(max(int(letter), 0), 9)]}{rest:.1f}"
-
-
-def _sections(club: OwnClub | None, wanted: Any | None, best: Any | None) -> Drawing | None:
-    """Cross-sections under both hands at true size: butt, built, and wanted dashed."""
-    if club is None or wanted is None or best is None or best.layers is None:
-        return None
-    marks: list[Mark] = []
-    for x, hand, butt in ((0.0, "upper", club.butt_upper_mm), (30.0, "lower", club.butt_lower_mm)):
-        built, want = _built(best, hand), getattr(wanted, f"{hand}_mm")
-        if built is None or want is None:
-            continue
-        marks += [
-            disc((x, 0.0), built.value / 2.0, style="bold"),
-            disc((x, 0.0), want.value / 2.0, style="dash"),
-        ]
-        if butt is not None:
-            marks.append(disc((x, 0.0), butt / 2.0, style="soft"))
-        marks.append(label((x, 0.0), hand))
-    return around(marks, pad_mm=0.5) if marks else None

@@ -115,7 +115,8 @@ def grip_part(visit: Visit, findings: Findings) -> GripPart:
         why = (gone.reason if gone is not None else None) or visit.skipped.get("hands", "hands not measured")
         return GripPart(lines=(), note=f"Grips not measured: {why}.")
     marks = list(dict.fromkeys([*own, *builds]))
-    lines = _grouped((mark, grip_line(own.get(mark), wanted)) for mark in marks)
+    held = {mark: f.value.wanted for mark, f in builds.items() if f.value is not None}  # as each is held
+    lines = _grouped((mark, grip_line(own.get(mark), held.get(mark, wanted))) for mark in marks)
     note = _grip_note(findings)
     if not lines:
         note = "No clubs were brought: what is wanted under each hand is overleaf."

@@ -1,0 +1,187 @@
+"""A club's grip drawn at scale: the sections under the hands, and the profile along it, old under new.
+
+Sections stand side by side, seen along the shaft from the cap: bare butt inside, new outside in ink with its
+range hatched, wanted dashed, what is on the club now dotted. The profile lies on its side, cap to the left.
+"""
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from evenground.estimate import Estimate
+from evenground.fit.grip import GripWanted
+from evenground.fit.grip_types import GripBuild, GripMaking, ProfilePoint
+from evenground.report.drawing import Drawing, Mark, Point, around, disc, label, line, outline
+from evenground.visit import OwnClub
+
+__all__ = ["built_size", "profile_drawing", "profile_says", "sections_drawing", "sections_say"]
+
+APART_MM = 48.0  # between the middles of the two sections: more than the widest grip the Rules allow
+CORNERS = 72
+CAP_DROP_MM = 2.0
+
+
+def built_size(build: GripBuild, hand: str) -> Estimate | None:
+    """What a build comes to under one hand, None where no hand is."""
+    if build.built_mm is None or build.built_se_mm is None:
+        return None
+    value, se = getattr(build.built_mm, hand), getattr(build.built_se_mm, hand)
+    return None if value is None else Estimate(value=value, se=se, unit="mm")
+
+
+def sections_drawing(club: OwnClub, wanted: GripWanted, build: GripBuild) -> Drawing | None:
+    """Cross-sections under each hand, to be set at true size or larger; None when nothing is known."""
+    marks: list[Mark] = []
+    x = 0.0
+    for hand in ("upper", "lower"):
+        size = built_size(build, hand)
+        if size is None:
+            continue
+        marks += _section(club, wanted, hand, size, (x, 0.0))
+        x += APART_MM
+    return around(marks, pad_mm=1.0) if marks else None
+
+
+def _section(club: OwnClub, wanted: GripWanted, hand: str, size: Estimate, at: Point) -> Iterator[Mark]:
+    butt, now, want = (
+        getattr(club, f"butt_{hand}_mm"),
+        getattr(club, f"grip_{hand}_mm"),
+        getattr(wanted, f"{hand}_mm"),
+    )
+    yield outline(_ring(at, size.value / 2.0, size.half_width() / 2.0), style="hatch")
+    if butt is not None:
+        yield disc(at, butt / 2.0, style="soft")
+    if now is not None:
+        yield disc(at, now / 2.0, style="dots")
+    if want is not None:
+        yield disc(at, want.value / 2.0, style="dash")
+    yield disc(at, size.value / 2.0)
+    yield label(at, hand)
+    below = max(mm for mm in (size.value + 2.0 * size.half_width(), now or 0.0) if mm is not None) / 2.0
+    yield label((at[0], -below - 0.5), f"new {size.value:.1f} mm", "below")
+    if now is not None:
+        yield label((at[0], -below - 4.5), f"now {now:.1f} mm", "below", style="soft")
+
+
+def _ring(at: Point, radius_mm: float, half_mm: float) -> list[Point]:
+    """A ring as one outline: round the outside one way, round the inside the other."""
+    turns = [2.0 * math.pi * i / CORNERS for i in range(CORNERS + 1)]
+    outer = [
+        (at[0] + (radius_mm + half_mm) * math.cos(t), at[1] + (radius_mm + half_mm) * math.sin(t))
+        for t in turns
+    ]
+    inner = [
+        (at[0] + (radius_mm - half_mm) * math.cos(t), at[1] + (radius_mm - half_mm) * math.sin(t))
+        for t in turns
+    ]
+    return [*outer, *reversed(inner)]
+
+
+def profile_drawing(club: OwnClub, build: GripBuild, making: GripMaking) -> Drawing | None:
+    """The grip along its length, cap to the left, to be set at half size; None without a profile."""
+    points = making.profile
+    if len(points) < 2:
+        return None
+    marks: list[Mark] = [*_blend(making, points), *_outside(points, making), *_shaft(club, making)]
+    marks += _now(club)
+    top = max(p.outside_mm for p in points) / 2.0
+    for hand, station in (("upper", club.upper_station_mm), ("lower", club.lower_station_mm)):
+        size = built_size(build, hand)
+        if size is None:
+            continue
+        half = size.value / 2.0
+        marks.append(line((station, -half), (station, half), style="hair"))
+        marks.append(label((station, top + 1.5), _at_hand(build, hand, station), "above"))
+    marks.append(label((points[0].station_mm, -top - 1.0), "cap", "below", style="soft"))
+    end = making.installed_length_mm
+    marks.append(label((end, -top - 1.0), f"{end:.0f} mm", "below", style="soft"))
+    return around(marks, pad_mm=1.5)
+
+
+def _at_hand(build: GripBuild, hand: str, station_mm: float) -> str:
+    if build.layers is None:
+        return f"{hand}, {station_mm:.0f} mm"
+    count = getattr(build.layers, hand)
+    return f"{hand}, {station_mm:.0f} mm: {count} layer{'' if count == 1 else 's'}"
+
+
+def _outside(points: tuple[ProfilePoint, ...], making: GripMaking) -> Iterator[Mark]:
+    """Both edges of the new grip, closed at the known ends; a hairline where it is not known."""
+    upper = [(p.station_mm, p.outside_mm / 2.0) for p in points]
+    lower = [(x, -y) for x, y in upper]
+    yield line(*upper, style="bold")
+    yield line(*lower, style="bold")
+    first, last = upper[0], upper[-1]
+    yield line((0.0, first[1] - CAP_DROP_MM), first, style="hair")
+    yield line((0.0, CAP_DROP_MM - first[1]), (first[0], -first[1]), style="hair")
+    yield line((0.0, first[1] - CAP_DROP_MM), (0.0, CAP_DROP_MM - first[1]), style="hair")
+    end = making.installed_length_mm
+    if end > last[0]:
+        yield line(last, (end, last[1]), style="hair")
+        yield line((last[0], -last[1]), (end, -last[1]), style="hair")
+        yield line((end, last[1]), (end, -last[1]), style="hair")
+
+
+def _shaft(club: OwnClub, making: GripMaking) -> Iterator[Mark]:
+    """The bare shaft by the line through its two butts."""
+    if club.butt_upper_mm is None or club.butt_lower_mm is None:
+        return
+    slope = (club.butt_lower_mm - club.butt_upper_mm) / (club.lower_station_mm - club.upper_station_mm)
+    ends = [
+        (z, (club.butt_upper_mm + slope * (z - making.cap_mm - club.upper_station_mm)) / 2.0)
+        for z in (making.cap_mm, making.installed_length_mm + 12.0)
+    ]
+    for sign in (1.0, -1.0):
+        yield line(*((x, sign * y) for x, y in ends), style="soft")
+    yield line((ends[0][0], ends[0][1]), (ends[0][0], -ends[0][1]), style="soft")
+
+
+def _now(club: OwnClub) -> Iterator[Mark]:
+    """The grip that is on the club, known at two places: a dotted line between them."""
+    if club.grip_upper_mm is None or club.grip_lower_mm is None:
+        return
+    for sign in (1.0, -1.0):
+        yield line(
+            (club.upper_station_mm, sign * club.grip_upper_mm / 2.0),
+            (club.lower_station_mm, sign * club.grip_lower_mm / 2.0),
+            style="dots",
+        )
+
+
+def _blend(making: GripMaking, points: tuple[ProfilePoint, ...]) -> Iterator[Mark]:
+    """Where the layers end one by one, hatched."""
+    start, end = making.blend_from_mm, making.blend_to_mm
+    if start is None or end is None:
+        return
+    inside = [p for p in points if start <= p.station_mm <= end]
+    edge = [(start, _half_at(points, start)), *((p.station_mm, p.outside_mm / 2.0) for p in inside)]
+    edge.append((end, _half_at(points, end)))
+    yield outline([*edge, *((x, -y) for x, y in reversed(edge))], style="hatch")
+
+
+def _half_at(points: tuple[ProfilePoint, ...], station_mm: float) -> float:
+    for a, b in pairwise(points):
+        if a.station_mm <= station_mm <= b.station_mm and b.station_mm > a.station_mm:
+            part = (station_mm - a.station_mm) / (b.station_mm - a.station_mm)
+            return (a.outside_mm + part * (b.outside_mm - a.outside_mm)) / 2.0
+    return points[-1].outside_mm / 2.0
+
+
+def sections_say(mark: str, build: GripBuild, club: OwnClub) -> str:
+    """The sections in words."""
+    said = []
+    for hand in ("upper", "lower"):
+        size, now = built_size(build, hand), getattr(club, f"grip_{hand}_mm")
+        if size is not None:
+            was = "" if now is None else f", now {now:.1f} mm"
+            said.append(f"{hand} hand new {size.value:.1f} ± {size.half_width():.1f} mm{was}")
+    return f"{mark}, cross-sections: {'; '.join(said)}."
+
+
+def profile_says(mark: str, making: GripMaking) -> str:
+    """The profile in words."""
+    sizes = [p.outside_mm for p in making.profile]
+    blend = ""
+    if making.blend_from_mm is not None and making.blend_to_mm is not None:
+        blend = f" Tape blends from {making.blend_from_mm:.0f} to {making.blend_to_mm:.0f} mm below the cap."
+    return f"{mark}, profile: from {sizes[0]:.1f} mm near the cap to {sizes[-1]:.1f} mm.{blend}"
