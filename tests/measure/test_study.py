@@ -3,7 +3,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evenground.measure.study import (
@@ -52,6 +52,7 @@ def test_a_shift_of_one_observer_stays_out_of_the_sem_and_goes_into_any_observer
     assert apart.real_change_any > 2.0 * apart.real_change
 
 
+@settings(max_examples=25)
 @given(
     st.lists(st.lists(st.floats(-20.0, 20.0), min_size=3, max_size=3), min_size=2, max_size=5),
     st.floats(-50.0, 50.0),

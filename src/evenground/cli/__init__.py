@@ -7,6 +7,7 @@ from evenground.cli.aim import aim
 from evenground.cli.body import body
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
+from evenground.cli.effects import effects
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
@@ -46,6 +47,7 @@ app.command("ground")(ground)
 app.command("sway")(sway)
 app.add_typer(instrument_app, name="instrument")
 app.command("study")(study)
+app.command("effects")(effects)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")

@@ -317,6 +317,8 @@ def _draw(axes: "Axes", mark: Mark, scale: float, order: int) -> None:
     pen |= {"facecolor": fill, "edgecolor": colour if width else "none"}
     if mark.kind == "disc":
         radius = mark.radius_mm or POINT_MM / scale
+        if not mark.radius_mm:  # a point mark is filled, as on paper and screen
+            pen["facecolor"] = "white" if mark.style == "hollow" else colour
         axes.add_patch(Circle(mark.points_mm[0], radius, **pen))
         return
     if mark.style == "hatch":
