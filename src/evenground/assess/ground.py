@@ -5,11 +5,10 @@ from collections.abc import Iterable
 from evenground.assess.book import Book, Part
 from evenground.assess.instruments import mat_for
 from evenground.assess.standing import Group, compare_standings, group_kind, weigh_player
-from evenground.capture.layout import read_layout
-from evenground.capture.recording import read_recording
+from evenground.capture.standing import read_any_layout, read_standing
 from evenground.measure.ground import Ground, pool_placements
-from evenground.measure.ground import describe as describe_ground
 from evenground.measure.recording import MatRecording
+from evenground.measure.ways import Standing, describe_standing
 from evenground.visit import Family, Footwear, Placement, StanceTime
 
 __all__ = ["assess_ground", "ground_of"]
@@ -42,11 +41,13 @@ def ground_of(book: Book, stance: StanceTime, footwear: Footwear, family: Family
 
 def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
     def make() -> Ground:
-        recording = _read(book, placement)
+        standing = _read(book, placement)
         mass_kg = None if book.visit.body is None else book.visit.body.mass_kg
-        checks = mat_for(book.studio, book.visit.day, (recording.shape[1], recording.shape[2]))
-        return describe_ground(
-            recording, handed=book.visit.player.handed, mass_kg=mass_kg, checks=checks
+        checks = None
+        if isinstance(standing, MatRecording):
+            checks = mat_for(book.studio, book.visit.day, standing.shape[1:])
+        return describe_standing(
+            standing, handed=book.visit.player.handed, mass_kg=mass_kg, checks=checks
         )
 
     part = Part(
@@ -65,13 +66,13 @@ def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
     return book.compute(f"placement {number}", part, make, caveat=_caveat(book))
 
 
-def _read(book: Book, placement: Placement) -> MatRecording:
+def _read(book: Book, placement: Placement) -> Standing:
     layout = None
     if placement.layout is not None:
         with book.open_blob(placement.layout) as stream:
-            layout = read_layout(stream.read(), file=placement.layout)
+            layout = read_any_layout(stream.read(), file=placement.layout)
     with book.open_blob(placement.recording) as stream:
-        return read_recording(stream, file=placement.recording, layout=layout)
+        return read_standing(stream, file=placement.recording, layout=layout)
 
 
 def _caveat(book: Book) -> str | None:

@@ -1,6 +1,7 @@
 """CoP series from a table of text: tabs, commas, semicolons or blanks between columns, plain or gzipped."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -17,6 +18,7 @@ __all__ = [
     "CopSeries",
     "LengthUnit",
     "UnevenTimesError",
+    "read_columns",
     "read_cop_series",
 ]
 
@@ -83,16 +85,36 @@ def read_cop_series(path: Path, columns: tuple[str, str, str], unit: LengthUnit)
     CaptureError
         When the file, a column, a value or the times are not what they should be; a class each.
     """
-    lines = text_lines(read_bytes(path), file=path.name)
+    table, rate = read_columns(read_bytes(path), columns, file=path.name)
+    return CopSeries(cop_mm=table[:, 1:] * _TO_MM[unit], rate_hz=rate, name=path.name)
+
+
+def read_columns(raw: bytes, columns: Sequence[str], *, file: str) -> tuple[FloatArray, float]:
+    """Columns of a table whose first one is an even time in seconds, (T, len(columns)), and their rate.
+
+    Parameters
+    ----------
+    raw
+        Text table, with or without a heading.
+    columns
+        Headings, or numbers counted from 1; the first is the time.
+    file
+        Its name for messages.
+
+    Raises
+    ------
+    CaptureError
+        As `read_cop_series`.
+    """
+    lines = text_lines(raw, file=file)
     delimiter = _delimiter(lines[0])
     heading = _split(lines[0], delimiter)
     headed = not all(map(_is_number, heading))
-    at = [_column(path.name, name, heading, headed=headed) for name in columns]
+    at = [_column(file, name, heading, headed=headed) for name in columns]
     first = 1 if headed else 0
     numbered = [(i + 1, line) for i, line in enumerate(lines[first:], first) if line.strip()]
-    table = _numbers(path.name, numbered, delimiter, at, columns)
-    rate = _rate_hz(path.name, table[:, 0], [line for line, _ in numbered])
-    return CopSeries(cop_mm=table[:, 1:] * _TO_MM[unit], rate_hz=rate, name=path.name)
+    table = _numbers(file, numbered, delimiter, at, columns)
+    return table, _rate_hz(file, table[:, 0], [line for line, _ in numbered])
 
 
 def _delimiter(line: str) -> str | None:
@@ -125,9 +147,9 @@ def _numbers(
     numbered: list[tuple[int, str]],
     delimiter: str | None,
     at: list[int],
-    columns: tuple[str, str, str],
+    columns: Sequence[str],
 ) -> FloatArray:
-    table = np.empty((len(numbered), 3))
+    table = np.empty((len(numbered), len(at)))
     for row, (line, text) in enumerate(numbered):
         parts = _split(text, delimiter)
         if len(parts) <= max(at):

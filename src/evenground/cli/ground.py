@@ -22,16 +22,16 @@ if TYPE_CHECKING:
     from evenground.estimate import Estimate
     from evenground.measure.ground import Ground
     from evenground.measure.instrument_apply import MatChecks
-    from evenground.measure.recording import MatRecording
 
 __all__ = ["ground"]
 
+NOT_MEASURED = "not measured"
 BELOW = "below this mat's floor"
 
 
 def ground(
     file: Annotated[
-        Path | None, typer.Argument(help="A recording: .parquet, or a text export with --layout.")
+        Path | None, typer.Argument(help="A recording: .parquet, text with --layout, .c3d, or scales.toml.")
     ] = None,
     layout: Annotated[
         Path | None, typer.Option("--layout", help="TOML file that says how a text export is laid out.")
@@ -61,8 +61,16 @@ def ground(
         float | None, typer.Option("--rate-hz", min=0.1, max=10_000.0, help="With --guess: frames a second.")
     ] = None,
     unit: Annotated[
-        Literal["kPa", "N/cm2", "psi", "N", "counts"] | None,
-        typer.Option("--unit", help="With --guess: what the cells hold."),
+        Literal["kPa", "N/cm2", "psi", "N", "counts", "mm", "cm", "m"] | None,
+        typer.Option("--unit", help="With --guess: what the cells hold; with --columns: unit of the CoP."),
+    ] = None,
+    columns: Annotated[
+        str | None,
+        typer.Option("--columns", help="Force plates as a table: t,force,right,ahead, or left and right."),
+    ] = None,
+    facing: Annotated[
+        Literal["x", "-x", "y", "-y"] | None,
+        typer.Option("--facing", help="Force plates in C3D: where the player looks; y when left out."),
     ] = None,
     turn: Annotated[
         Literal["0", "90", "180", "270"],
@@ -112,11 +120,14 @@ def ground(
         )
         ground_guess.guess(file, options, as_json=as_json)
         return
-    from evenground.measure.ground import describe
+    from evenground.cli.ground_read import draw_standing, read
+    from evenground.measure.ways import describe_standing
 
-    recording = _read(file, layout)
+    standing = read(file, layout=layout, columns=columns, unit=unit, facing=facing)
+    if picture is not None:
+        draw_standing(standing, picture, handed)
     with progress("Measuring"):
-        result = describe(recording, handed=handed, mass_kg=mass_kg, checks=_checks(instrument))
+        result = describe_standing(standing, handed=handed, mass_kg=mass_kg, checks=_checks(instrument))
     show(result, as_json=as_json, text=_text(result))
 
 
@@ -131,19 +142,9 @@ def _checks(file: Path | None) -> "MatChecks | None":
     return checks_on(mat, date.today(), limit_days=7)
 
 
-def _read(file: Path, layout: Path | None) -> "MatRecording":
-    from evenground.capture.layout import load_layout
-    from evenground.capture.recording import load_recording
-
-    declared = None if layout is None else load_layout(layout)
-    size = file.stat().st_size if file.is_file() else None
-    with progress("Reading", total=size) as advance:
-        return load_recording(file, layout=declared, advance=advance)
-
-
 def _said(estimate: "Estimate | None", digits: int = 1) -> str:
     if estimate is None:
-        return "not measured"
+        return NOT_MEASURED
     half = estimate.half_width()
     return f"{estimate.value:.{digits}f} ± {half:.{digits}f} {estimate.unit}"
 
@@ -179,7 +180,11 @@ def _text(result: "Ground") -> str:
         stance.append(("quiet part used", f"{result.quiet.from_s:.1f} to {result.quiet.to_s:.1f} s"))
     grade = result.grade
     verdict = "This recording is usable." if grade.usable else "This recording is not usable: take it again."
-    parts = [table(feet, header=("", "left foot", "right foot")), table(stance)]
+    seen = [row for row in (*feet, *stance) if set(row[1:]) != {NOT_MEASURED}]
+    unseen = [row[0] for row in (*feet, *stance) if row not in seen]
+    heads = ("", "left foot", "right foot")
+    parts = [table([r for r in feet if r in seen], header=heads), table([r for r in stance if r in seen])]
+    parts += [f"Not measured: {'; '.join(unseen)}."] if unseen else []
     parts.append("\n".join([verdict, *(f"{flag.where}: {flag.text}" for flag in grade.flags)]))
     parts.append("± is half the 95 % range, for this placement only: place the feet three times and pool.")
     return "\n\n".join(parts)

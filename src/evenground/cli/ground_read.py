@@ -1,0 +1,58 @@
+"""What `evenground ground` reads: a mat's recording, plates, or scales, as the file and the options say."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from evenground.cli.common import progress
+
+if TYPE_CHECKING:
+    from evenground.capture.standing import AnyLayout
+    from evenground.measure.ways import Standing
+
+__all__ = ["draw_standing", "read"]
+
+_LENGTHS = ("mm", "cm", "m")
+
+
+def read(
+    file: Path, *, layout: Path | None, columns: str | None, unit: str | None, facing: str | None
+) -> "Standing":
+    """Read the file by its layout, by the plates' columns, or by how the player faced."""
+    from evenground.capture.standing import load_standing
+
+    declared = _declared(layout, columns, unit, facing)
+    size = file.stat().st_size if file.is_file() else None
+    with progress("Reading", total=size) as advance:
+        return load_standing(file, layout=declared, advance=advance)
+
+
+def _declared(
+    layout: Path | None, columns: str | None, unit: str | None, facing: str | None
+) -> "AnyLayout | None":
+    from evenground.capture.fields import checked
+    from evenground.capture.plate_series import PlateColumns
+    from evenground.capture.standing import PlateFacing, read_any_layout
+    from evenground.capture.text import read_bytes
+
+    if columns is not None:
+        if unit not in _LENGTHS:
+            msg = "--columns needs --unit mm, cm or m: the unit of the centre of pressure"
+            raise typer.BadParameter(msg)
+        return checked(PlateColumns, {"plates": columns.split(","), "unit": unit}, file="--columns")
+    if layout is not None:
+        return read_any_layout(read_bytes(layout), file=layout.name)
+    return None if facing is None else checked(PlateFacing, {"facing": facing}, file="--facing")
+
+
+def draw_standing(standing: "Standing", path: Path, handed: str) -> None:
+    """The picture of a mat's mean map; plates and scales have none."""
+    from evenground.cli.ground_guess import draw
+    from evenground.measure.recording import MatRecording
+    from evenground.measure.sums import mean_map
+
+    if not isinstance(standing, MatRecording):
+        msg = "--picture draws a mat; plates and scales see no picture"
+        raise typer.BadParameter(msg)
+    draw(mean_map(standing.cells), (standing.pitch_x_mm, standing.pitch_y_mm), path, handed)
