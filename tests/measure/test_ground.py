@@ -219,7 +219,7 @@ def test_plain_form_has_the_promised_keys() -> None:
     plain = to_plain(described())
     assert list(plain) == [
         "feet", "stance_width_mm", "fore_aft_offset_mm", "heel_line_deg", "load_line_deg", "cop_mm",
-        "total_force_n", "sway", "grade", "quiet", "sway_floor",
+        "total_force_n", "sway", "grade", "quiet", "sway_floor", "noticed",
     ]  # fmt: skip
     assert list(plain["feet"]) == ["left", "right"]
     assert list(plain["feet"]["left"]) == [

@@ -24,7 +24,7 @@ from evenground.measure.feet_split import (
     pick_foot,
     split_feet,
 )
-from evenground.measure.ground_constants import CONTACT_SHARE
+from evenground.measure.ground_constants import CONTACT_SHARE, FOOT_LENGTH_MIN_MM
 from evenground.measure.noise import CellNoise, floor_map, unloaded_noise
 from evenground.measure.recording import FloatArray, MatRecording
 
@@ -163,7 +163,7 @@ def find_contact(recording: MatRecording, mean_map: FloatArray) -> Contact:
     sides = [np.zeros(seen.touched.shape, bool) for _ in range(2)]
     for side, which in zip(sides, (split.left, ~split.left), strict=True):
         side[seen.touched] = which
-    kept = [_without_extras(recording, seen, side) for side in sides]
+    kept = [_without_extras(recording, seen, side, name) for side, name in zip(sides, _SIDES, strict=True)]
     areas = _regions(recording, kept)
     dropped = sum(float(seen.load[side & ~own].sum()) for side, own in zip(sides, kept, strict=True))
     return Contact(
@@ -198,7 +198,7 @@ def find_lone_contact(recording: MatRecording, mean_map: FloatArray, missing: Si
     seen = pressed(recording, mean_map)
     own = np.zeros(seen.touched.shape, bool)
     own[seen.touched] = pick_foot(_print(recording, seen, seen.touched), missing)
-    kept = _without_extras(recording, seen, own)
+    kept = _without_extras(recording, seen, own, "right" if missing == "left" else "left")
     other = float(seen.load[seen.touched & ~kept].sum() / seen.load[seen.touched].sum())
     return LoneContact(
         load=seen.load.ravel(),
@@ -321,8 +321,14 @@ def _without_lone(recording: MatRecording, load: FloatArray, touched: BoolArray)
     return kept, float(load[touched & ~kept].sum() / load[touched].sum())
 
 
-def _without_extras(recording: MatRecording, seen: Pressed, side: BoolArray) -> BoolArray:
-    """A foot's cells (R, C) without pieces that lie where a foot has no part; refused when they weigh."""
+_SIDES: tuple[Side, Side] = ("left", "right")
+
+
+def _without_extras(recording: MatRecording, seen: Pressed, side: BoolArray, name: Side) -> BoolArray:
+    """A foot's cells (R, C) without pieces that lie where a foot has no part; refused when they weigh.
+
+    A piece behind what is too short for a foot is its heel, hardly down or at the mat's edge.
+    """
     labels, count = ndimage.label(side, np.ones((3, 3)))
     own = _print(recording, seen, side)
     at = labels[side]
@@ -335,10 +341,14 @@ def _without_extras(recording: MatRecording, seen: Pressed, side: BoolArray) -> 
     for k, share in enumerate(shares, 1):
         along, across = placed[at == k].mean(axis=0)
         beside = not low[1] - _BESIDE_MM <= across <= high[1] + _BESIDE_MM
-        if share < _MAIN_PART and (beside or along < low[0] - _BESIDE_MM):
+        length = float(high[0] - low[0])
+        if beside and share < _LONE_SHARE:
             extra.append(k)
-            if share >= _LONE_SHARE:
-                raise ThreeObjectsError(recording.name)
+        elif beside and share < _MAIN_PART:
+            raise ThreeObjectsError(recording.name)
+        elif _LONE_SHARE <= share < _MAIN_PART and along < low[0] and length < float(FOOT_LENGTH_MIN_MM):
+            weight = 100.0 * total / float(seen.load[seen.touched].sum())
+            raise PartFootError(recording.name, name, length, weight)
     kept = side & ~np.isin(labels, extra)
     _refuse_gaps(_print(recording, seen, kept))
     return kept

@@ -26,7 +26,7 @@ from evenground.measure.contact import FootArea
 from evenground.measure.ground_constants import FOREFOOT_FROM, FOREFOOT_TO, HEEL_TO, TRIM_SHARE
 from evenground.measure.recording import FloatArray
 
-__all__ = ["FootShape", "arch_index", "foot_shape", "toe_out_deg", "toe_spacing_mm"]
+__all__ = ["FootSeen", "FootShape", "arch_index", "foot_shape", "toe_out_deg", "toe_spacing_mm"]
 
 _ROUNDS = 60
 _STILL = 1e-10
@@ -68,6 +68,15 @@ class FootShape:
     def length_mm(self) -> float:
         """Contact length along the axis."""
         return self.front_mm - self.rear_mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FootSeen:
+    """One foot: which, its cells, its shape."""
+
+    side: Side
+    area: FootArea
+    shape: FootShape
 
 
 def foot_shape(

@@ -6,24 +6,34 @@ recordings too short to show a swing, the noise of the cells. What the mat's pit
 time and is added at the end.
 """
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from evenground.floor import Handed, body_open_deg
+from evenground.estimate import Estimate
+from evenground.floor import Handed, Side, body_open_deg
 from evenground.measure.autocorrelation import means_of_series
-from evenground.measure.feet import FootShape
+from evenground.measure.contact import Contact, LoneContact
+from evenground.measure.feet import FootSeen, FootShape
 from evenground.measure.ground_constants import CONTACT_END, PITCH_FOREFOOT, PITCH_HEEL
-from evenground.measure.recording import FloatArray
+from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import foot_sums
 
 __all__ = [
     "FIGURES",
     "MIN_SERIES_FRAMES",
+    "FigureSet",
     "Figures",
+    "cut_errors",
     "end_error_mm",
+    "lone_figures",
+    "lone_set",
     "pitch_errors",
     "stance_figures",
+    "stance_set",
     "total_cop_mm",
     "with_errors",
 ]
@@ -57,6 +67,56 @@ class Figures:
     value: dict[str, float]
     se: dict[str, float]
     dof: dict[str, float]
+
+    def estimate(self, name: str, n: int, unit: str) -> Estimate:
+        """One figure, as of `n` frames."""
+        return Estimate(value=self.value[name], se=self.se[name], dof=self.dof[name], n=n, unit=unit)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FigureSet:
+    """Names of some figures, and the function that gives them from sums: (..., K) to (..., len(names))."""
+
+    names: tuple[str, ...]
+    compute: Callable[[FloatArray], FloatArray]
+
+
+def stance_set(handed: Handed) -> FigureSet:
+    """The figures of two feet."""
+    return FigureSet(names=FIGURES, compute=partial(stance_figures, handed=handed))
+
+
+def lone_set(side: Side) -> FigureSet:
+    """The figures of an only foot."""
+    names = (f"toe_out_{side}_deg", f"cop_{side}_mm", f"heel_load_{side}_percent")
+    return FigureSet(
+        names=(*names, "cop_x_mm", "cop_y_mm", "total"), compute=partial(lone_figures, side=side)
+    )
+
+
+def lone_figures(sums: FloatArray, side: Side) -> FloatArray:
+    """The figures of an only foot from its sums, (..., 10) to (..., 6): see `lone_set` for their names.
+
+    The CoP counts from the heel centre, across and ahead and along the axis.
+    """
+    foot = foot_sums(sums, 0)
+    heel = foot.heel_mm / foot.heel[..., None]
+    cop = foot.whole_mm / foot.whole[..., None]
+    axis = foot.forefoot_mm / foot.forefoot[..., None] - heel
+    along = ((cop - heel) * axis).sum(-1) / np.hypot(axis[..., 0], axis[..., 1])
+    outward = axis[..., 0] if side == "right" else -axis[..., 0]
+    away = cop - heel
+    return np.stack(
+        [
+            np.degrees(np.arctan2(outward, axis[..., 1])),
+            along,
+            100.0 * foot.rear_half / foot.whole,
+            away[..., 0],
+            away[..., 1],
+            foot.whole,
+        ],
+        axis=-1,
+    )
 
 
 def stance_figures(sums: FloatArray, handed: Handed) -> FloatArray:
@@ -115,92 +175,102 @@ def total_cop_mm(sums: FloatArray) -> FloatArray:
     return np.asarray((left.whole_mm + right.whole_mm) / (left.whole + right.whole)[..., None])
 
 
-def _derivatives(mean: FloatArray, handed: Handed) -> FloatArray:
-    """(15, 20) derivatives of the figures, by central differences of a millionth of each sum."""
+def _derivatives(mean: FloatArray, of: FigureSet) -> FloatArray:
+    """(F, K) derivatives of the figures, by central differences of a millionth of each sum."""
     size = np.maximum(np.abs(mean), np.abs(mean).max() * 1e-6) * 1e-6
     steps = np.diag(size)
-    up, down = stance_figures(mean + steps, handed), stance_figures(mean - steps, handed)
+    up, down = of.compute(mean + steps), of.compute(mean - steps)
     return np.asarray(((up - down) / (2.0 * size[:, None])).T)
 
 
 def with_errors(
     sums: FloatArray,
     columns: FloatArray,
+    recording: MatRecording,
     noise_sd: float,
-    rate_hz: float | None,
-    handed: Handed,
-    pitch: dict[str, float],
+    of: FigureSet,
+    known: dict[str, float],
 ) -> Figures:
     """Figures of the mean frame with their errors from swing, cell noise and pitch.
 
     Parameters
     ----------
     sums
-        (T, 20), floor taken off.
+        (T, K), floor taken off.
     columns
-        (R * C, 20) basis, for how the noise of the cells adds up.
+        (R * C, K) basis, for how the noise of the cells adds up.
+    recording
+        Where the sums come from.
     noise_sd
         SD of one cell in one frame.
-    rate_hz
-        Frames a second; None for a single frame.
-    handed
-        Which way the player stands.
-    pitch
-        Errors from the pitch by name.
+    of
+        Which figures, and how they follow from the sums.
+    known
+        Errors that are not random in time, by name.
     """
+    rate_hz = recording.rate_hz
     mean = sums.mean(axis=0)
-    value = stance_figures(mean, handed)
-    slopes = _derivatives(mean, handed)
+    value = of.compute(mean)
+    slopes = _derivatives(mean, of)
     if rate_hz is not None and len(sums) >= MIN_SERIES_FRAMES:
         swing = means_of_series((sums - mean) @ slopes.T, rate_hz)
         se, dof = swing.se, swing.dof
     else:
         spread = noise_sd**2 / len(sums) * (columns.T @ columns)
         se = np.sqrt(np.maximum(np.einsum("fk,kl,fl->f", slopes, spread, slopes), 0.0))
-        dof = np.full(len(FIGURES), np.inf)
-    extra = np.array([pitch.get(name, 0.0) for name in FIGURES])
+        dof = np.full(len(of.names), np.inf)
+    extra = np.array([known.get(name, 0.0) for name in of.names])
     both = np.hypot(se, extra)
     dof = np.where(se > 0.0, dof, np.inf)
     # Welch and Satterthwaite with one part known exactly: dof grows with the fourth power of what dilutes it
     dof[se > 0.0] *= (both[se > 0.0] / se[se > 0.0]) ** 4
     return Figures(
-        value=dict(zip(FIGURES, map(float, value), strict=True)),
-        se=dict(zip(FIGURES, map(float, both), strict=True)),
-        dof=dict(zip(FIGURES, map(float, dof), strict=True)),
+        value=dict(zip(of.names, map(float, value), strict=True)),
+        se=dict(zip(of.names, map(float, both), strict=True)),
+        dof=dict(zip(of.names, map(float, dof), strict=True)),
     )
 
 
 def pitch_errors(
-    shapes: tuple[FootShape, FootShape], pitch_mm: tuple[float, float], floor_in_edges: float
+    recording: MatRecording, contact: Contact | LoneContact, feet: tuple[FootSeen, ...]
 ) -> dict[str, float]:
     """What cells of finite size add to each figure, by name.
 
     Parameters
     ----------
-    shapes
-        Left and right foot.
-    pitch_mm
-        Pitch of columns and of rows.
-    floor_in_edges
-        Noise floor in the cells around the contact, summed: half of it may have been load.
+    recording, contact
+        The recording and what touches the mat.
+    feet
+        Left and right, or the only one.
 
     Notes
     -----
     A heel centre misses by `PITCH_HEEL` of the pitch, a forefoot centre by `PITCH_FOREFOOT` (ours, from
     placing known feet on cells of 5 to 15 mm); a contact end by `CONTACT_END` of it. Sums of load do not
-    depend on the pitch to first order.
+    depend on the pitch to first order; of the noise floor in the cells around the contact half may have been
+    load.
     """
-    pitch = float(np.hypot(*pitch_mm)) / np.sqrt(2.0)
+    pitch = math.hypot(recording.pitch_x_mm, recording.pitch_y_mm) / math.sqrt(2.0)
     heel, forefoot = float(PITCH_HEEL) * pitch, float(PITCH_FOREFOOT) * pitch
-    two = np.sqrt(2.0) * heel
-    line = np.degrees(two / float(np.hypot(*(shapes[1].heel_mm - shapes[0].heel_mm))))
-    errors = {"width_mm": two, "fore_aft_mm": two, "heel_line_deg": line, "load_line_deg": line}
-    errors |= {"cop_x_mm": two / 2.0, "cop_y_mm": two / 2.0, "total": 0.5 * floor_in_edges}
-    for name, shape in zip(("left", "right"), shapes, strict=True):
-        reach = float(np.hypot(*(shape.forefoot_mm - shape.heel_mm)))
-        errors[f"toe_out_{name}_deg"] = np.degrees(np.hypot(heel, forefoot) / reach)
+    edges = sum(int((foot.area.region & ~foot.area.touched).sum()) for foot in feet)
+    errors = {"total": 0.5 * contact.noise.floor * edges}
+    for name, shape in ((foot.side, foot.shape) for foot in feet):
+        reach = math.dist(shape.forefoot_mm, shape.heel_mm)
+        errors[f"toe_out_{name}_deg"] = math.degrees(math.hypot(heel, forefoot) / reach)
         errors[f"cop_{name}_mm"] = heel
-    return {name: float(error) for name, error in errors.items()}
+    if len(feet) == 1:
+        return errors | {"cop_x_mm": heel, "cop_y_mm": heel}
+    two = math.sqrt(2.0) * heel
+    line = math.degrees(two / math.dist(feet[1].shape.heel_mm, feet[0].shape.heel_mm))
+    errors |= {"width_mm": two, "fore_aft_mm": two, "heel_line_deg": line, "load_line_deg": line}
+    return errors | {"cop_x_mm": two / 2.0, "cop_y_mm": two / 2.0}
+
+
+def cut_errors(cut_share: float) -> dict[str, float]:
+    """What a cut between touching feet adds to the load share: what lies along it may be the other foot's."""
+    if cut_share == 0.0:
+        return {}
+    return {f"load_{side}_percent": 100.0 * cut_share for side in ("left", "right")}
 
 
 def end_error_mm(shape: FootShape, pitch_mm: tuple[float, float]) -> float:

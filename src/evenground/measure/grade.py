@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from evenground.measure.contact import BoolArray, Contact, FootArea
-from evenground.measure.feet import FootShape
+from evenground.measure.contact import BoolArray, Contact, FootArea, LoneContact
+from evenground.measure.feet import FootSeen
 from evenground.measure.ground_constants import (
     FORCE_MISMATCH_FLAG,
     FORCE_MISMATCH_MAX,
@@ -20,9 +20,11 @@ from evenground.measure.sums import foot_sums
 __all__ = ["Flag", "Grade", "grade_recording"]
 
 _EDGE_SHARE = 0.01  # of a foot's load on the mat's outermost cells, from which some of it must lie outside
+_EDGE_PRESSURE = 0.12  # on those cells, of the foot's highest, from which the foot is cut off there
+_HEEL_UP = 14.0  # percent of a foot's load on the rear half of its contact, below which its heel is up
 _NOISE_FLAG, _NOISE_MAX = 0.10, 0.5  # floor taken off, as a share of the force that stays
 _MOVED_MM = 10.0
-_UNEVEN_FEET = 0.15
+_UNEVEN_FEET, _UNEVEN_MAX = 0.15, 0.35
 _UNEVEN_TIMES = 0.5
 _SATURATED_CELLS = 3
 _STRAY = 0.0005
@@ -55,8 +57,8 @@ def _doubt(code: str, where: str, text: str, *, unusable: bool = False) -> Doubt
 
 def grade_recording(
     recording: MatRecording,
-    contact: Contact,
-    shapes: tuple[FootShape, FootShape],
+    contact: Contact | LoneContact,
+    feet: tuple[FootSeen, ...],
     sums: FloatArray,
     mass_kg: float | None,
 ) -> Grade:
@@ -64,19 +66,20 @@ def grade_recording(
 
     Parameters
     ----------
-    recording, contact, shapes
-        The recording, what touches the mat, and left and right foot.
+    recording, contact, feet
+        The recording, what touches the mat, and left and right foot or the only one.
     sums
-        (T, 20) sums of every frame, floor taken off.
+        (T, 10 a foot) sums of every frame, floor taken off.
     mass_kg
         The player's mass, where known.
     """
     doubts = [
         *_time_doubts(recording),
-        *_edge_doubts(recording, contact),
-        *_cell_doubts(recording, contact),
-        *_foot_doubts(recording, shapes, sums),
-        *_force_doubts(recording, sums, mass_kg),
+        *_edge_doubts(recording, contact, feet),
+        *_cell_doubts(recording, contact, feet),
+        *_shape_doubts(recording, feet, sums),
+        *_moved_doubts(feet, sums),
+        *_force_doubts(recording, len(feet), sums, mass_kg),
     ]
     return Grade(usable=not any(bad for _, bad in doubts), flags=tuple(flag for flag, _ in doubts))
 
@@ -103,30 +106,37 @@ def _border(recording: MatRecording) -> BoolArray:
     return border.ravel()
 
 
-def _edge_doubts(recording: MatRecording, contact: Contact) -> Iterator[Doubt]:
+def _edge_doubts(
+    recording: MatRecording, contact: Contact | LoneContact, feet: tuple[FootSeen, ...]
+) -> Iterator[Doubt]:
     border = _border(recording)
-    for name, foot in (("left foot", contact.left), ("right foot", contact.right)):
-        if not np.any(border & foot.touched):
+    for foot in feet:
+        reached = border & foot.area.touched
+        if not np.any(reached):
             continue
-        share = _share(contact, border, foot)
+        name = f"{foot.side} foot"
+        share = _share(contact.load, border, foot.area)
+        pressed = float(contact.load[reached].max() / contact.load[foot.area.touched].max())
         text = (
             f"The {name} reaches the mat's edge ({100.0 * share:.1f} % of its load there): step further in."
         )
-        yield _doubt("edge", name, text, unusable=share > _EDGE_SHARE)
+        yield _doubt("edge", name, text, unusable=share > _EDGE_SHARE or pressed > _EDGE_PRESSURE)
 
 
-def _share(contact: Contact, cells: BoolArray, foot: FootArea) -> float:
-    load = np.maximum(contact.load, 0.0)
-    return float(load[cells & foot.region].sum() / load[foot.region].sum())
+def _share(load: FloatArray, cells: BoolArray, foot: FootArea) -> float:
+    carried = np.maximum(load, 0.0)
+    return float(carried[cells & foot.region].sum() / carried[foot.region].sum())
 
 
-def _cell_doubts(recording: MatRecording, contact: Contact) -> Iterator[Doubt]:
+def _cell_doubts(
+    recording: MatRecording, contact: Contact | LoneContact, feet: tuple[FootSeen, ...]
+) -> Iterator[Doubt]:
     where = recording.name
     if contact.background_cells < 20:
         text = "No cells away from the feet show the mat's noise floor: nothing was taken off for it."
         yield _doubt("no-background", where, text)
-    feet = contact.left.region | contact.right.region
-    share = float(contact.noise.floor * (~feet).sum() / contact.load[feet].sum())
+    regions = np.any([foot.area.region for foot in feet], axis=0)
+    share = float(contact.noise.floor * (~regions).sum() / contact.load[regions].sum())
     if share > _NOISE_FLAG:
         text = f"Unloaded cells read {100.0 * share:.0f} % of the force; it was taken off. Tare the mat."
         yield _doubt("noise-floor", where, text, unusable=share > _NOISE_MAX)
@@ -141,29 +151,42 @@ def _cell_doubts(recording: MatRecording, contact: Contact) -> Iterator[Doubt]:
         yield _doubt("stray", where, text)
 
 
-def _foot_doubts(
-    recording: MatRecording, shapes: tuple[FootShape, FootShape], sums: FloatArray
-) -> Iterator[Doubt]:
-    lengths = [shape.length_mm for shape in shapes]
-    if max(lengths) / min(lengths) - 1.0 > _UNEVEN_FEET:
+def _shape_doubts(recording: MatRecording, feet: tuple[FootSeen, ...], sums: FloatArray) -> Iterator[Doubt]:
+    lengths = [foot.shape.length_mm for foot in feet]
+    uneven = max(lengths) / min(lengths) - 1.0
+    if uneven > _UNEVEN_FEET:
         text = f"Contact is {lengths[0]:.0f} mm long left, {lengths[1]:.0f} mm right: is a heel up?"
-        yield _doubt("uneven-feet", recording.name, text)
+        yield _doubt("uneven-feet", recording.name, text, unusable=uneven > _UNEVEN_MAX)
+    for k, foot in enumerate(feet):
+        part = foot_sums(sums, k)
+        rear = 100.0 * float(part.rear_half.mean() / part.whole.mean())
+        if rear < _HEEL_UP:
+            text = (
+                f"The {foot.side} heel carries next to nothing ({rear:.0f} %): put it down and record again."
+            )
+            yield _doubt("heel-up", f"{foot.side} foot", text, unusable=True)
+
+
+def _moved_doubts(feet: tuple[FootSeen, ...], sums: FloatArray) -> Iterator[Doubt]:
     count = len(sums) // 5
     if count < 4:
         return
-    for name, side in (("left foot", 0), ("right foot", 1)):
-        foot = foot_sums(sums, side)
+    for k, foot in enumerate(feet):
+        part = foot_sums(sums, k)
         heels = [
-            foot.heel_mm[part].sum(axis=0) / foot.heel[part].sum()
-            for part in (slice(count), slice(-count, None))
+            part.heel_mm[when].sum(axis=0) / part.heel[when].sum()
+            for when in (slice(count), slice(-count, None))
         ]
         moved = float(np.hypot(*(heels[1] - heels[0])))
         if moved > _MOVED_MM:
+            name = f"{foot.side} foot"
             text = f"The {name} moved {moved:.0f} mm during the recording: record again without stepping."
             yield _doubt("foot-moved", name, text, unusable=True)
 
 
-def _force_doubts(recording: MatRecording, sums: FloatArray, mass_kg: float | None) -> Iterator[Doubt]:
+def _force_doubts(
+    recording: MatRecording, feet: int, sums: FloatArray, mass_kg: float | None
+) -> Iterator[Doubt]:
     where = recording.name
     if recording.unit == "counts":
         if mass_kg is None:
@@ -171,9 +194,7 @@ def _force_doubts(recording: MatRecording, sums: FloatArray, mass_kg: float | No
         return
     if mass_kg is None:
         return
-    force_n = (
-        float((foot_sums(sums, 0).whole + foot_sums(sums, 1).whole).mean()) * recording.cell_area_mm2 / 1e3
-    )
+    force_n = sum(float(foot_sums(sums, k).whole.mean()) for k in range(feet)) * recording.cell_area_mm2 / 1e3
     off = force_n / (mass_kg * float(STANDARD_GRAVITY)) - 1.0
     if math.fabs(off) > float(FORCE_MISMATCH_FLAG):
         text = (

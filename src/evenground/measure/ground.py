@@ -4,30 +4,32 @@ Positions are in the floor frame: x along the target line to the player's right,
 between the heel centres. The foot with the smaller x is the left one (the player faces +y).
 """
 
-from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 
 from evenground.errors import MeasureError
-from evenground.estimate import Estimate, pool
-from evenground.floor import Handed, Side
-from evenground.measure.contact import BoolArray, Contact, cell_positions_mm, find_contact
-from evenground.measure.feet import FootShape, foot_shape
+from evenground.estimate import Estimate
+from evenground.floor import Handed
+from evenground.measure.contact import Contact, cell_positions_mm, find_contact
+from evenground.measure.feet import FootSeen, FootShape, foot_shape
 from evenground.measure.figures import (
     MIN_SERIES_FRAMES,
     Figures,
-    end_error_mm,
+    cut_errors,
     pitch_errors,
+    stance_set,
     total_cop_mm,
     with_errors,
 )
+from evenground.measure.foot_figures import foot_of, force_of
 from evenground.measure.grade import Flag, Grade, grade_recording
-from evenground.measure.ground_constants import AREA_EDGE, STANDARD_GRAVITY
+from evenground.measure.ground_types import CentreOfPressure, Feet, Foot, Ground, Widths
 from evenground.measure.instrument_apply import MatChecks, SwayFloor, sway_floor
+from evenground.measure.pooling import pool_placements
 from evenground.measure.prepare import drift_of, errors_with_gain, prepare
-from evenground.measure.quiet import QuietPart
 from evenground.measure.recording import FloatArray, MatRecording
+from evenground.measure.sides import told_sides
 from evenground.measure.sums import basis, floor_sums, foot_sums, frame_sums, mean_map
 from evenground.measure.sway import Sway, sway
 
@@ -55,76 +57,6 @@ class SteppedOffError(MeasureError):
         super().__init__(where, first_frame, count)
         self.where = where
         self.what = f"Nobody stands on the mat in {count} of the frames, first in frame {first_frame + 1}."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Foot:
-    """One foot of a stance.
-
-    `load_percent` of both feet's force; `toe_out_deg` outward positive; `cop_percent_length` along the axis
-    from the rear end of the contact length (bare foot or shoe, whichever stood there); `heel_load_percent`
-    share of this foot's force on the rear half of that length. Scales and force plates do not see a foot's
-    shape: what they cannot say is None.
-    """
-
-    load_percent: Estimate | None
-    toe_out_deg: Estimate | None
-    cop_percent_length: Estimate | None
-    heel_load_percent: Estimate | None
-    length_mm: Estimate | None
-    area_cm2: Estimate | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Feet:
-    """The player's left and right foot."""
-
-    left: Foot
-    right: Foot
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Widths:
-    """Stance width in three conventions, each along x.
-
-    Between the heel centres, between the inside edges of the heels, and between the outermost edges of the
-    feet.
-    """
-
-    heel_centres: Estimate | None
-    inside: Estimate | None
-    outside: Estimate | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CentreOfPressure:
-    """A centre of pressure, floor frame; y is None where the heels' place is not known."""
-
-    x: Estimate | None
-    y: Estimate | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
-    """What one placement (or several, pooled) says about how the player stands.
-
-    `fore_aft_offset_mm` is + when the lead heel is ahead; `heel_line_deg` is against the target line and
-    `load_line_deg` against the heel line, both + open. `total_force_n` is None for raw counts without a mass,
-    `sway` None for recordings under 16 frames, `sway_floor` what of it is the mat's own. `quiet` says which
-    part of the recording was used, None when all of it.
-    """
-
-    feet: Feet
-    stance_width_mm: Widths
-    fore_aft_offset_mm: Estimate | None
-    heel_line_deg: Estimate | None
-    load_line_deg: Estimate | None
-    cop_mm: CentreOfPressure
-    total_force_n: Estimate | None
-    sway: Sway | None
-    grade: Grade
-    quiet: QuietPart | None = None
-    sway_floor: SwayFloor | None = None
 
 
 def centre_of_pressure(
@@ -165,7 +97,7 @@ def describe(
     Parameters
     ----------
     recording
-        A player standing on a mat with both feet, apart from one another.
+        A player standing on a mat with both feet; of one foot by design see `one_foot.describe_lone_foot`.
     handed
         The player's golfing hand.
     mass_kg
@@ -175,8 +107,10 @@ def describe(
 
     Raises
     ------
-    EmptyMatError, NoFeetError, OneFootError, ThreeObjectsError, FeetMergedError
-        When there are not two feet that stand apart.
+    EmptyMatError, NoFeetError, OneFootError, PartFootError, ThreeObjectsError
+        When there are not two feet and nothing else.
+    FeetMergedError, StanceAcrossError, TurnedStanceError
+        When the feet cannot be told apart, or stand across or the wrong way round.
     SteppedOffError
         When the player is off the mat in some frames.
 
@@ -188,25 +122,43 @@ def describe(
     ready = prepare(recording, checks)
     recording = ready.recording
     contact = find_contact(recording, mean_map(recording.cells))
-    positions = cell_positions_mm(recording)
-    pitch = (recording.pitch_x_mm, recording.pitch_y_mm)
-    left = foot_shape(contact.left, contact.load, positions, pitch, "left")
-    right = foot_shape(contact.right, contact.load, positions, pitch, "right")
-    middle = 0.5 * (left.heel_mm + right.heel_mm)
-    columns = basis(positions, middle, ((contact.left, left), (contact.right, right)))
+    feet = _feet(recording, contact)
+    shapes = (feet[0].shape, feet[1].shape)
+    sides = told_sides(recording, contact.load, feet, cell_positions_mm(recording))
+    middle = 0.5 * (shapes[0].heel_mm + shapes[1].heel_mm)
+    columns = basis(cell_positions_mm(recording), middle, [(foot.area, foot.shape) for foot in feet])
     sums = frame_sums(recording.cells, columns) - floor_sums(contact, columns)
     _refuse_stepped_off(recording, sums)
-    edges = (contact.left.region & ~contact.left.touched) | (contact.right.region & ~contact.right.touched)
-    errors = pitch_errors((left, right), pitch, contact.noise.floor * int(edges.sum()))
+    errors = pitch_errors(recording, contact, feet) | cut_errors(contact.cut_share)
     errors = errors_with_gain(errors, checks, sums, middle)
-    figures = with_errors(sums, columns, contact.noise.sd, recording.rate_hz, handed, errors)
+    figures = with_errors(sums, columns, recording, contact.noise.sd, stance_set(handed), errors)
     swaying = _sway(recording, sums)
-    grade = grade_recording(recording, contact, (left, right), sums, mass_kg)
     floor = _sway_floor(recording, sums, columns, contact, swaying, checks)
-    flags = (*ready.flags, *drift_of(sums, recording.rate_hz, recording.name), *grade.flags)
-    grade = Grade(usable=grade.usable, flags=(*flags, *_floor_flags(floor, recording.name)))
-    ground = _ground(recording, contact, (left, right), figures, swaying, grade, mass_kg)
-    return replace(ground, quiet=ready.quiet, sway_floor=floor)
+    grade = grade_recording(recording, contact, feet, sums, mass_kg)
+    flags = (*ready.flags, *drift_of(sums, recording.rate_hz, recording.name), *grade.flags, *sides.flags)
+    usable = grade.usable and sides.usable
+    grade = Grade(usable=usable, flags=(*flags, *_floor_flags(floor, recording.name)))
+    ground = _ground(recording, feet, figures, swaying, grade, mass_kg)
+    noticed = (*sides.noticed, *_touching(contact.cut_share))
+    return replace(ground, quiet=ready.quiet, sway_floor=floor, noticed=noticed)
+
+
+def _feet(recording: MatRecording, contact: Contact) -> tuple[FootSeen, FootSeen]:
+    positions, pitch = cell_positions_mm(recording), (recording.pitch_x_mm, recording.pitch_y_mm)
+    left = foot_shape(contact.left, contact.load, positions, pitch, "left")
+    right = foot_shape(contact.right, contact.load, positions, pitch, "right")
+    return (
+        FootSeen(side="left", area=contact.left, shape=left),
+        FootSeen(side="right", area=contact.right, shape=right),
+    )
+
+
+def _touching(cut_share: float) -> tuple[str, ...]:
+    if cut_share == 0.0:
+        return ()
+    return (
+        f"The feet touch: cut along the line that carries least ({100.0 * cut_share:.1f} % of the load).",
+    )
 
 
 def _refuse_stepped_off(recording: MatRecording, sums: FloatArray) -> None:
@@ -251,8 +203,7 @@ def _floor_flags(floor: SwayFloor | None, where: str) -> tuple[Flag, ...]:
 
 def _ground(
     recording: MatRecording,
-    contact: Contact,
-    shapes: tuple[FootShape, FootShape],
+    feet: tuple[FootSeen, FootSeen],
     figures: Figures,
     swaying: Sway | None,
     grade: Grade,
@@ -260,61 +211,22 @@ def _ground(
 ) -> Ground:
     n = len(recording.cells)
 
-    def figure(name: str, unit: str) -> Estimate:
-        return Estimate(value=figures.value[name], se=figures.se[name], dof=figures.dof[name], n=n, unit=unit)
-
-    left, right = (_foot(recording, contact, shapes[i], figures, side) for i, side in enumerate(_SIDES))
+    left, right = (foot_of(recording, foot, figures) for foot in feet)
     return Ground(
         feet=Feet(left=left, right=right),
-        stance_width_mm=_widths(recording, shapes, figure("width_mm", "mm")),
-        fore_aft_offset_mm=figure("fore_aft_mm", "mm"),
-        heel_line_deg=figure("heel_line_deg", "deg"),
-        load_line_deg=figure("load_line_deg", "deg"),
-        cop_mm=CentreOfPressure(x=figure("cop_x_mm", "mm"), y=figure("cop_y_mm", "mm")),
-        total_force_n=_force(recording, figure("total", ""), mass_kg),
+        stance_width_mm=_widths(
+            recording, (feet[0].shape, feet[1].shape), figures.estimate("width_mm", n, "mm")
+        ),
+        fore_aft_offset_mm=figures.estimate("fore_aft_mm", n, "mm"),
+        heel_line_deg=figures.estimate("heel_line_deg", n, "deg"),
+        load_line_deg=figures.estimate("load_line_deg", n, "deg"),
+        cop_mm=CentreOfPressure(
+            x=figures.estimate("cop_x_mm", n, "mm"), y=figures.estimate("cop_y_mm", n, "mm")
+        ),
+        total_force_n=force_of(recording, figures.estimate("total", n, ""), mass_kg),
         sway=swaying,
         grade=grade,
     )
-
-
-_SIDES: tuple[Side, Side] = ("left", "right")
-
-
-def _foot(recording: MatRecording, contact: Contact, shape: FootShape, figures: Figures, side: Side) -> Foot:
-    n, pitch = len(recording.cells), (recording.pitch_x_mm, recording.pitch_y_mm)
-    area = contact.left if side == "left" else contact.right
-    end = end_error_mm(shape, pitch)
-
-    def figure(name: str, unit: str) -> Estimate:
-        return Estimate(value=figures.value[name], se=figures.se[name], dof=figures.dof[name], n=n, unit=unit)
-
-    share = 100.0 / shape.length_mm
-    cop = figure(f"cop_{side}_mm", "mm").shifted(-shape.rear_mm).scaled(share, unit="%")
-    # both contact ends are off: the rear one moves the zero, both change the length
-    place = cop.value / 100.0
-    cop = cop.widened(end * share * float(np.hypot(1.0 - place, place)))
-    border = _border_cells(recording, area.touched)
-    return Foot(
-        load_percent=figure(f"load_{side}_percent", "%"),
-        toe_out_deg=figure(f"toe_out_{side}_deg", "deg"),
-        cop_percent_length=cop,
-        heel_load_percent=figure(f"heel_load_{side}_percent", "%"),
-        length_mm=Estimate(value=shape.length_mm, se=end * 2.0**0.5, n=n, unit="mm"),
-        area_cm2=Estimate(
-            value=shape.area_mm2 / 100.0,
-            se=float(AREA_EDGE) * border * recording.cell_area_mm2 / 100.0,
-            n=n,
-            unit="cm^2",
-        ),
-    )
-
-
-def _border_cells(recording: MatRecording, touched: BoolArray) -> int:
-    """Touched cells with an untouched neighbour: each holds a part of the border somewhere."""
-    _, rows, columns = recording.shape
-    grid = np.pad(touched.reshape(rows, columns), 1)
-    inner = grid[:-2, 1:-1] & grid[2:, 1:-1] & grid[1:-1, :-2] & grid[1:-1, 2:]
-    return int((grid[1:-1, 1:-1] & ~inner).sum())
 
 
 def _widths(recording: MatRecording, shapes: tuple[FootShape, FootShape], heel_centres: Estimate) -> Widths:
@@ -330,65 +242,3 @@ def _widths(recording: MatRecording, shapes: tuple[FootShape, FootShape], heel_c
         inside=apart(left.inner_heel_mm, right.inner_heel_mm),
         outside=apart(left.outer_mm, right.outer_mm),
     )
-
-
-def _force(recording: MatRecording, total: Estimate, mass_kg: float | None) -> Estimate | None:
-    """Force of both feet; raw counts take the player's weight, whose own error is not known here."""
-    if recording.unit == "kPa":
-        return total.scaled(recording.cell_area_mm2 / 1000.0, unit="N")
-    if mass_kg is None:
-        return None
-    return total.scaled(mass_kg * float(STANDARD_GRAVITY) / total.value, unit="N")
-
-
-def pool_placements(placements: list[Ground]) -> Ground:
-    """How the player stands, from several placements.
-
-    Parameters
-    ----------
-    placements
-        One a placement, the feet put down anew for each; at least one, three or more to mean anything.
-
-    Returns
-    -------
-    pooled
-        Every figure by `estimate.pool`: the mean, its error from between the placements. A figure that some
-        placement lacks is None. Usable when all are; flags name the placement.
-
-    Raises
-    ------
-    TooFewRepeatsError
-        Without any placement.
-    """
-    pooled: Ground = _pool(list(placements) or [pool([])])
-    return pooled
-
-
-def _pool(things: list[Any]) -> Any:
-    """Pool estimates field by field through the result classes."""
-    first = things[0]
-    known: Any = next((thing for thing in things if thing is not None), None)
-    if hasattr(known, "pooled"):  # it knows better than field by field
-        return known.pooled(things)
-    if any(thing is None for thing in things):
-        return None
-    if isinstance(first, Estimate):
-        return pool(things)
-    if isinstance(first, Grade):
-        return _pool_grades(things)
-    if not is_dataclass(first):
-        msg = f"{type(first).__name__} cannot be pooled"
-        raise TypeError(msg)
-    kind: Any = type(first)
-    return kind(**{f.name: _pool([getattr(thing, f.name) for thing in things]) for f in fields(kind)})
-
-
-def _pool_grades(grades: list[Grade]) -> Grade:
-    if len(grades) == 1:
-        return grades[0]
-    flags = [
-        Flag(code=flag.code, where=f"placement {i}, {flag.where}", text=flag.text)
-        for i, grade in enumerate(grades, 1)
-        for flag in grade.flags
-    ]
-    return Grade(usable=all(grade.usable for grade in grades), flags=tuple(flags))

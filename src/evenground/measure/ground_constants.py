@@ -4,6 +4,8 @@ from evenground.sourced import Sourced
 
 __all__ = [
     "AREA_EDGE",
+    "BREADTH_AHEAD",
+    "BREADTH_BEHIND",
     "CONTACT_END",
     "CONTACT_SHARE",
     "CUT_LOAD",
@@ -16,6 +18,9 @@ __all__ = [
     "FOREFOOT_FROM",
     "FOREFOOT_TO",
     "HEEL_TO",
+    "LEAN_ARCH",
+    "LEAN_SEEN",
+    "LEAN_TOES",
     "PITCH_FOREFOOT",
     "PITCH_HEEL",
     "SHORT_RECORDING_S",
@@ -23,6 +28,7 @@ __all__ = [
     "TAU_LOG_SD",
     "TAU_MEDIAN_S",
     "TRIM_SHARE",
+    "TURNED_FLAG_DEG",
 ]
 
 _BDS = "ours, from fits to the 24 recordings of Santos and Duarte 2016, PeerJ 4:e2648 (whole and in quarters)"
@@ -50,3 +56,11 @@ PITCH_HEEL = Sourced(0.012, "", f"{_PLACED}: error of a heel centre per pitch, r
 PITCH_FOREFOOT = Sourced(0.028, "", f"{_PLACED}: error of a forefoot centre per pitch, rounded up")
 CONTACT_END = Sourced(0.22, "", f"{_PLACED}: error of a contact end per pitch")
 AREA_EDGE = Sourced(0.15, "", f"{_PLACED}: error of a touched area per area of its border cells")
+
+_SHAPES = "ours, from the prints of Pataky et al. 2008 (J Biomech 41:1987) and 2011 on cells of 5 to 12 mm"
+BREADTH_AHEAD = Sourced(0.05, "", f"{_SHAPES}: log of forefoot over heel breadth, all of which lie above it")
+BREADTH_BEHIND = Sourced(0.08, "", f"{_SHAPES}: turned backwards, all of which lie below minus it")
+LEAN_ARCH = Sourced(0.10, "", f"{_SHAPES}: how far outward the arch rests, share of length")
+LEAN_TOES = Sourced(0.079, "", f"{_SHAPES}: how far inward the toes press, share of length")
+LEAN_SEEN = Sourced(0.3, "", f"{_SHAPES}: least lean that tells a side; the real prints have 0.44 and more")
+TURNED_FLAG_DEG = Sourced(25.0, "deg", "ours: turn of both axes together from which the mat may lie askew")

@@ -8,11 +8,12 @@ with x and y counted from the middle of the feet, so that single precision keeps
 mat's noise floor is taken off as one constant a column.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from evenground.measure.contact import Contact, FootArea
+from evenground.measure.contact import Contact, FootArea, LoneContact
 from evenground.measure.feet import FootShape
 from evenground.measure.recording import FloatArray
 
@@ -50,9 +51,9 @@ def mean_map(cells: FloatArray) -> FloatArray:
 
 
 def basis(
-    positions_mm: FloatArray, middle_mm: FloatArray, feet: tuple[tuple[FootArea, FootShape], ...]
+    positions_mm: FloatArray, middle_mm: FloatArray, feet: Sequence[tuple[FootArea, FootShape]]
 ) -> FloatArray:
-    """Columns of the basis, (R * C, 20): see the top of this module.
+    """Columns of the basis, (R * C, 10 a foot): see the top of this module.
 
     Parameters
     ----------
@@ -61,7 +62,7 @@ def basis(
     middle_mm
         (2,) point that x and y are counted from.
     feet
-        Left and right: cells and shape.
+        Left and right, or the only one: cells and shape.
     """
     away = positions_mm - middle_mm
     columns = []
@@ -84,7 +85,7 @@ def frame_sums(cells: FloatArray, columns: FloatArray) -> FloatArray:
     return (frames @ part).astype(np.float64)
 
 
-def floor_sums(contact: Contact, columns: FloatArray) -> FloatArray:
+def floor_sums(contact: Contact | LoneContact, columns: FloatArray) -> FloatArray:
     """What the noise floor adds to each column, (K,)."""
     return np.asarray(contact.floor @ columns)
 
