@@ -7,15 +7,17 @@ from threading import Event
 
 import numpy as np
 import pytest
+from bench.prove_live import ForgetfulDisk
 
 from evenground.assess.live import LiveWatch, said_of
 from evenground.assess.live_desk import LiveDesk, LiveView, Player
 from evenground.capture.frames import MatFrames, MatHead
-from evenground.capture.journal import read_journal
+from evenground.capture.journal import JournalStoppedError, read_journal
 from evenground.capture.live_inlet import MatLostError
 from evenground.measure.ground import Ground
 from evenground.measure.recording import FloatArray
 from evenground.simulate.mat import Mat, Standing, Swaying, simulate_mat
+from tests.sure import sure
 
 RATE = 50.0
 HEAD = MatHead(rows=40, columns=60, pitch_x_mm=10.0, pitch_y_mm=10.0, unit="kPa", rate_hz=RATE, name="mat")
@@ -51,7 +53,7 @@ def test_the_last_seconds_are_graded_like_a_recording_without_being_called_short
     watch = watched(cells(Standing(load_left_percent=57.0), 4.0))
     say = said_of(watch.window(), HEAD, "right", 75.0)
     assert say.ground is not None
-    assert say.ground.feet.left.load_percent.interval().holds(57.0)
+    assert sure(say.ground.feet.left.load_percent).interval().holds(57.0)
     assert {"short", "snapshot"}.isdisjoint(flag.code for flag in say.ground.grade.flags)
     assert say.basis is not None
 
@@ -182,3 +184,20 @@ def test_a_turned_mat_keeps_its_turn_in_the_live_figures() -> None:
     head = replace(HEAD, turned_deg=5.0)
     say = said_of(watched(cells(Standing(), 3.0), head=head).window(), head, "right", None)
     assert value(say.ground, "heel_line_deg") == pytest.approx(5.0, abs=0.3)  # + open: counter-clockwise
+
+
+def test_a_full_disk_ends_the_recording_and_the_mat_is_still_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    disk = ForgetfulDisk(full_at=3)
+    monkeypatch.setattr("evenground.capture.journal.LocalDisk", lambda: disk)
+    ended: list[Path] = []
+    desk = LiveDesk(Played(cells(Standing(), 4.0)), ended=ended.append)
+    desk.record(tmp_path / "a.journal", {}, None)
+    view = until(desk, lambda v: v.refused is not None and ended)
+    shown = view.picture
+    until(desk, lambda v: v.picture is not None and v.picture is not shown)
+    desk.close()
+    assert isinstance(view.refused, JournalStoppedError)
+    disk.leave(np.random.default_rng(1))
+    assert len(read_journal(tmp_path / "a.journal").frames) == 4

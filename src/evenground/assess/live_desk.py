@@ -15,6 +15,7 @@ from typing import Any
 from evenground.assess.live import PICTURE_S, SAY_S, LivePicture, LiveSay, LiveWatch, said_of
 from evenground.capture.feed import Feed
 from evenground.capture.frames import FrameSource, MatFrames, MatHead
+from evenground.capture.journal import JournalStoppedError
 from evenground.errors import CaptureError, EvengroundError
 from evenground.floor import Handed
 
@@ -61,6 +62,8 @@ class LiveView:
         No frame has come for a while.
     left_out
         Frames that held no pressure.
+    refused
+        Why the last recording ended before its time; None when it did not.
     ended
         Why nothing comes any more; None while something may.
     """
@@ -70,6 +73,7 @@ class LiveView:
     recorded: int | None = None
     quiet: bool = True
     left_out: int = 0
+    refused: EvengroundError | None = None
     ended: EvengroundError | None = None
 
 
@@ -101,7 +105,8 @@ class LiveDesk:
         self._view = LiveView(say=LiveSay(trouble="Waiting for the mat."))
         self._changed = Condition()
         self._stop = Event()
-        self._until: tuple[Path, int] | None = None
+        self._path: Path | None = None
+        self._most: int | None = None
         self._graders = ThreadPoolExecutor(max_workers=1, thread_name_prefix="mat-grade")
         self._grading: Future[LiveSay] | None = None
         self._asked_s = float("-inf")
@@ -136,12 +141,14 @@ class LiveDesk:
         JournalStoppedError
             When the journal cannot be begun.
         """
-        self._until = None if seconds is None else (path, max(2, round(seconds * self.head.rate_hz)))
+        self._path = path
+        self._most = None if seconds is None else max(2, round(seconds * self.head.rate_hz))
+        self._publish(refused=None)
         self.feed.record(path, about)
 
     def end(self) -> Path | None:
         """End the recording that runs, and give its journal."""
-        self._until = None
+        self._most = None
         return self.feed.end()
 
     def close(self) -> None:
@@ -168,7 +175,11 @@ class LiveDesk:
         while not self._stop.wait(max(0.0, next_at - time.monotonic())):
             began = time.monotonic()
             next_at = max(next_at + PICTURE_S, began)
-            frames = self.feed.pull(0.0)
+            try:
+                frames = self.feed.pull(0.0)
+            except JournalStoppedError as exc:
+                self._refused(exc)
+                continue
             if len(frames):
                 heard_at = began
                 self._show(frames)
@@ -198,9 +209,15 @@ class LiveDesk:
             self._grading = self._graders.submit(said_of, window, self.head, who.handed, who.mass_kg)
 
     def _maybe_over(self) -> None:
-        until, count = self._until, self.feed.recorded
-        if until is not None and count is not None and count >= until[1]:
+        most, count = self._most, self.feed.recorded
+        if most is not None and count is not None and count >= most:
             self._over()
+
+    def _refused(self, why: JournalStoppedError) -> None:
+        """Go on without recording; what was recorded before is there."""
+        self._publish(refused=why)
+        if self._path is not None and self._ended is not None:
+            self._ended(self._path)
 
     def _over(self) -> None:
         """End the recording from here, and tell whoever began it."""
@@ -222,7 +239,5 @@ class LiveDesk:
     def _let_go(self) -> None:
         try:
             self._over()
-        except EvengroundError as exc:
-            self._publish(ended=exc, quiet=True)
         finally:
             self.feed.close()

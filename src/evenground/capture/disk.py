@@ -6,7 +6,6 @@ forgets whatever was not synced.
 
 import os
 import sys
-from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
 
@@ -87,13 +86,14 @@ def write_whole(part: Path, path: Path, data: bytes) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """Put a folder's own list of names on the disk, where the system has such a thing."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    """Make a new or changed name last; Windows keeps no handle on folders and needs none."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
 
 
 def lock(handle: int) -> bool:

@@ -1,13 +1,14 @@
 """Frames on their way from a mat to whoever looks at them, by way of the journal while one is kept."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from threading import Lock
 from typing import Any
 
 from evenground.capture.disk import SyncedDisk
 from evenground.capture.frames import FrameSource, MatFrames
-from evenground.capture.journal import Journal, begin_journal
+from evenground.capture.journal import Journal, JournalStoppedError, begin_journal
 
 __all__ = ["Feed"]
 
@@ -70,18 +71,21 @@ class Feed:
             When the journal cannot be begun.
         """
         begun = begin_journal(path, self.source.head, about, disk=self._disk)
+        self.end()
         with self._lock:
-            before, self._journal = self._journal, begun
-        if before is not None:
-            before.end()
+            self._journal = begun
 
     def end(self) -> Path | None:
-        """End the recording that runs and give its journal; None when none runs."""
+        """End the recording that runs and give its journal; None when none runs.
+
+        A disk that refuses the mark at the end costs nothing but that mark: every frame is there.
+        """
         with self._lock:
             journal, self._journal = self._journal, None
         if journal is None:
             return None
-        journal.end()
+        with suppress(JournalStoppedError):
+            journal.end()
         return journal.path
 
     def close(self) -> None:

@@ -100,6 +100,11 @@ class MatStream:
     rate_hz: float
     info: Any = field(repr=False)
 
+    @property
+    def is_mat(self) -> bool:
+        """Whether it says that it is one, and so describes itself."""
+        return self.kind == MAT_TYPE
+
 
 class StreamsInReach:
     """The streams there are now, kept up to date by the library.
@@ -119,7 +124,7 @@ class StreamsInReach:
         """Give every stream of numbers with enough channels for a mat, by name; declared mats first."""
         found = [self._stream(info) for info in self._resolver.results()]
         numbers = [s for s in found if s is not None]
-        return tuple(sorted(numbers, key=lambda s: (s.kind != MAT_TYPE, s.name, s.key)))
+        return tuple(sorted(numbers, key=lambda s: (not s.is_mat, s.name, s.key)))
 
     def _stream(self, info: Any) -> MatStream | None:
         if info.channel_format() == self._lsl.cf_string or info.channel_count() < _FEWEST_CELLS:
@@ -146,7 +151,7 @@ def choose(streams: tuple[MatStream, ...], name: str | None, layout: Layout | No
     if name is not None:
         return next((s for s in streams if name in (s.name, s.key)), None)
     if layout is None:
-        fitting = [s for s in streams if s.kind == MAT_TYPE]
+        fitting = [s for s in streams if s.is_mat]
     else:
         fitting = [s for s in streams if s.channels == layout.rows * layout.columns]
     if len(fitting) > 1:

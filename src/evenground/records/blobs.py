@@ -16,6 +16,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
+from evenground.capture.disk import sync_folder
 from evenground.errors import RecordsError
 from evenground.records.answers import answered, no_room
 from evenground.records.models import Blob
@@ -170,8 +171,8 @@ def _write(source: BinaryIO | bytes, limit: int) -> tuple[str, int]:
             target = path_of(sha256)
             target.parent.mkdir(mode=0o700, exist_ok=True)
             Path(name).replace(target)
-            _sync_folder(target.parent)
-            _sync_folder(folder)
+            sync_folder(target.parent)
+            sync_folder(folder)
         except BaseException:
             Path(name).unlink(missing_ok=True)
             raise
@@ -195,14 +196,3 @@ def _pieces(source: BinaryIO | bytes) -> Iterator[bytes]:
         return
     while piece := source.read(_PIECE):
         yield piece
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a rename last; Windows keeps no handle on folders and needs none."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -80,6 +80,7 @@ ACCESS: Mapping[str, Rule] = {
     "visit": _HANDS,
     "visit:": _HANDS,
     "visit:news": _LOOKS_AGAIN,
+    "visit:mat-stream": _LOOKS_AGAIN,
     # Cards: everybody reads and prints, teachers decide and sign
     "card": _HANDS,
     "card-line": _TEACHER,

@@ -26,9 +26,17 @@ class DatabaseAddressError(RecordsError):
 
 
 class ConfigFile(Typed):
-    """`evenground.toml` in the data folder, all of it optional. `database` chooses PostgreSQL."""
+    """`evenground.toml` in the data folder, all of it optional.
+
+    `database` chooses PostgreSQL. `mats_from_network` finds live mats of other machines too; `mat_folder` is
+    watched for recordings; `mat_layout` says what text files there, and streams that do not say so
+    themselves, are. Paths may be relative to the data folder.
+    """
 
     database: str | None = None
+    mats_from_network: bool = False
+    mat_folder: str | None = None
+    mat_layout: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +60,10 @@ class Home:
     def key_file(self) -> Path:
         """The secret that signs sessions."""
         return self.folder / "secret.key"
+
+    def path_of(self, said: str | None) -> Path | None:
+        """A path from the settings file: as it stands, or relative to the data folder."""
+        return None if said is None else self.folder / Path(said).expanduser()
 
     def prepare(self) -> None:
         """Make the folder, readable by its owner only, and the secret, if they are not there yet."""

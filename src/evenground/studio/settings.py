@@ -10,6 +10,10 @@ from evenground.studio.home import find_home
 HOME = find_home(os.environ)
 BLOB_FOLDER = HOME.blob_folder
 SECRET_KEY = HOME.secret()
+LIVE_FOLDER = HOME.folder / "live"
+MATS_FROM_NETWORK = HOME.config.mats_from_network
+MAT_FOLDER = HOME.path_of(HOME.config.mat_folder)
+MAT_LAYOUT = HOME.path_of(HOME.config.mat_layout)
 
 # Records --------------------------------------------------------------------------------------------------
 

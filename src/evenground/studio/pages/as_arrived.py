@@ -4,9 +4,10 @@ from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of
 from evenground.report.words import estimate_text
 from evenground.studio.hour import Progress
+from evenground.studio.mats import waiting_count
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot
 from evenground.studio.svg import Picture, picture
 from evenground.visit import FAMILIES, Family
 
@@ -24,6 +25,7 @@ def view(scene: Scene) -> CheckView:
         pictures=stance_pictures(scene),
         facts=_facts(scene),
         instrument_slot="mat",
+        mat=MatSlot(stance="as arrived", footwear="golf shoes", waiting=waiting_count(scene.id)),
     )
 
 

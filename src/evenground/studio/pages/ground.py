@@ -3,10 +3,11 @@
 from evenground.measure.ground import Ground
 from evenground.report.evidence_figures import ground_table
 from evenground.studio.hour import Progress, rest_due
+from evenground.studio.mats import waiting_count
 from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, Upload
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot, Upload
 from evenground.visit import FAMILIES, Footwear, Placement, StanceTime
 
 __all__ = ["PAGE"]
@@ -37,6 +38,7 @@ def view(scene: Scene) -> CheckView:
         table=None if scene.findings is None else ground_table(scene.findings, scene.system),
         upload=_upload(),
         instrument_slot="mat",
+        mat=_mat(scene),
     )
 
 
@@ -49,6 +51,12 @@ def progress(scene: Scene) -> Progress:
     if _short(scene) is None:
         return Progress(state="done", count=count, enough="Every standing has its three placements.")
     return Progress(state="partly", count=count)
+
+
+def _mat(scene: Scene) -> MatSlot:
+    """The live mat, set to the standing that is short."""
+    stance, footwear, _ = _short(scene) or ("fitted", "golf shoes", EACH)
+    return MatSlot(stance=stance, footwear=footwear, waiting=waiting_count(scene.id))
 
 
 def _short(scene: Scene) -> tuple[StanceTime, Footwear, int] | None:

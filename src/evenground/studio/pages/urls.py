@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evenground.studio.pages import sending, visit
+from evenground.studio.pages import mat, sending, visit
 
 __all__ = ["app_name", "urlpatterns"]
 
@@ -15,6 +15,12 @@ urlpatterns = [
     path("send/recording/", sending.recording, name="send-recording"),
     path("send/skip/", sending.skip, name="send-skip"),
     path("send/take-back/", sending.takeback, name="send-take-back"),
+    path("mat/stream/", mat.stream, name="mat-stream"),
+    path("mat/record/", mat.record, name="mat-record"),
+    path("mat/stop/", mat.stop, name="mat-stop"),
+    path("mat/keep/", mat.keep, name="mat-keep"),
+    path("mat/discard/", mat.discard, name="mat-discard"),
+    path("mat/choose/", mat.choose, name="mat-choose"),
     path("history/", visit.history, name="history"),
     path("<slug:slug>/", visit.check, name="check"),
     path("<slug:slug>/news/", visit.news, name="news"),

@@ -9,9 +9,9 @@ from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Grid
 from evenground.studio.pages.scene import Scene
 from evenground.studio.svg import Picture
-from evenground.visit import Check
+from evenground.visit import Check, Footwear, StanceTime
 
-__all__ = ["CheckPage", "CheckView", "Doing", "Fact", "KeepField", "KeepForm", "Paste", "Upload"]
+__all__ = ["CheckPage", "CheckView", "Doing", "Fact", "KeepField", "KeepForm", "MatSlot", "Paste", "Upload"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +86,18 @@ class Upload:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MatSlot:
+    """A live mat on the page: what a recording is taken to be of unless somebody says otherwise.
+
+    `waiting` recordings wait for a word already, so the mat is shown without being asked for.
+    """
+
+    stance: StanceTime
+    footwear: Footwear
+    waiting: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckView:
     """One check page. Empty parts are left out."""
 
@@ -103,6 +115,7 @@ class CheckView:
     paste: Paste | None = None
     upload: Upload | None = None
     instrument_slot: str = ""
+    mat: MatSlot | None = None
     picture_first: bool = False
     grids_first: bool = False
     may_be_blind: bool = False
