@@ -57,9 +57,14 @@ def test_trials_after_the_routine_count_only_when_the_screening_cleared_the_play
 def test_grips_are_told_within_their_pairs() -> None:
     grip = GripCheck(
         trials=tuple(
-            GripTrial(pair=k, club="7 iron", grip=g, hip_line_deg=4.0 * k + more * (0.5 + 0.1 * k))
+            GripTrial(
+                pair=k,
+                club="7 iron",
+                grip="proposed" if more else "own",
+                hip_line_deg=4.0 * k + more * (0.5 + 0.1 * k),
+            )
             for k in (1, 2, 3)
-            for g, more in (("own", 0), ("proposed", 1))
+            for more in (0, 1)
         )
     )
     found = effects_of(replace(VISIT, grip=grip), StudioSnapshot()).found["hip line, hand on the club"]

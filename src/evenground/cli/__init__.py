@@ -4,6 +4,7 @@ import typer
 
 from evenground.cli.address import address
 from evenground.cli.aim import aim
+from evenground.cli.change import change
 from evenground.cli.body import body
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
@@ -48,6 +49,7 @@ app.command("sway")(sway)
 app.add_typer(instrument_app, name="instrument")
 app.command("study")(study)
 app.command("effects")(effects)
+app.command("change")(change)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")
