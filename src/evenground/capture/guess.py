@@ -1,6 +1,6 @@
 """A layout proposed for an unknown text export, with a reason for every key and how far to trust it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, BinaryIO, Literal
@@ -99,7 +99,7 @@ def _shown(value: object) -> str:
 _SIGN_NAMES = {"\t": "tab", " ": "blanks", ",": "comma", ";": "semicolon", "|": "bar", ".": "point"}
 
 
-def guess_layout(stream: BinaryIO, *, file: str, stated: Stated | None = None) -> Guess:
+def guess_layout(stream: BinaryIO, *, file: str, stated: Stated | None = None, cut: bool = False) -> Guess:
     """Propose a layout from the beginning of a text export.
 
     Parameters
@@ -110,6 +110,8 @@ def guess_layout(stream: BinaryIO, *, file: str, stated: Stated | None = None) -
         Its name for messages.
     stated
         What is known already and need not be guessed.
+    cut
+        Whether the stream is only the beginning of a file.
 
     Raises
     ------
@@ -125,7 +127,7 @@ def guess_layout(stream: BinaryIO, *, file: str, stated: Stated | None = None) -
     """
     stated = stated or Stated()
     start = stream.tell()
-    lines, whole = _head(stream, file)
+    lines, whole = _head(stream, file, cut=cut)
     stream.seek(start)
     found = lines_of(lines, file=file)
     said = said_in([*lines[: found.first], *(line for gap in found.between[:3] for line in gap)])
@@ -134,12 +136,12 @@ def guess_layout(stream: BinaryIO, *, file: str, stated: Stated | None = None) -
     table = np.array([row[found.labels :] for row in found.rows], np.float64)
     _put_frames(draft, found, said, table, whole=whole)
     _put_time(draft, found, said, stated, table)
-    _put_mat(draft, said, stated, stream)
+    _put_mat(draft, said, stated, lambda layout: mean_of(stream, layout, file=file, cut=cut))
     stream.seek(start)
     return Guess(layout=draft.layout(), reasons=tuple(draft.reasons))
 
 
-def _head(stream: BinaryIO, file: str) -> tuple[list[str], bool]:
+def _head(stream: BinaryIO, file: str, *, cut: bool) -> tuple[list[str], bool]:
     """The first lines, and whether they are all."""
     text, whole = b"", True
     for block in text_blocks(stream, file=file, size=_HEAD_BYTES // 4):
@@ -148,6 +150,8 @@ def _head(stream: BinaryIO, file: str) -> tuple[list[str], bool]:
             break
         text += block
     lines = text.decode("utf-8").splitlines()
+    if cut and len(lines) > 1:
+        lines, whole = lines[:-1], False
     return lines[:_MOST_LINES], whole and len(lines) <= _MOST_LINES
 
 
@@ -295,10 +299,13 @@ def _time_step(draft: _Draft, found: Lines, table: FloatArray) -> float | None:
     return None
 
 
-def _put_mat(draft: _Draft, said: Said, stated: Stated, stream: BinaryIO) -> None:
+Mean = Callable[[Layout], tuple[FloatArray, bool]]
+
+
+def _put_mat(draft: _Draft, said: Said, stated: Stated, look: Mean) -> None:
     """Unit, pitch and direction, from a look at the frames themselves."""
     draft.keys.update(unit="counts", pitch_mm=8.0, first_row="toe", first_column="left")
-    mean, whole = mean_of(stream, draft.layout(), file=draft.file)
+    mean, whole = look(draft.layout())
     for key in ("unit", "pitch_mm", "first_row", "first_column"):
         del draft.keys[key]
     known = stated.pitch_mm or (None if said.pitch_mm is None else said.pitch_mm[0])
@@ -315,8 +322,19 @@ def _put_mat(draft: _Draft, said: Said, stated: Stated, stream: BinaryIO) -> Non
             draft.put(key, getattr(layout, key), "as you turned it", "read")
 
 
-def mean_of(stream: BinaryIO, layout: Layout, *, file: str, most: int = 400) -> tuple[FloatArray, bool]:
+def mean_of(
+    stream: BinaryIO, layout: Layout, *, file: str, most: int = 400, cut: bool = False
+) -> tuple[FloatArray, bool]:
     """Mean of the first frames as the layout has them, and whether all their values are whole numbers.
+
+    Parameters
+    ----------
+    stream, file, cut
+        As in `guess_layout`.
+    layout
+        How the file is laid out.
+    most
+        How many frames are enough.
 
     Raises
     ------
@@ -325,13 +343,18 @@ def mean_of(stream: BinaryIO, layout: Layout, *, file: str, most: int = 400) -> 
     """
     start = stream.tell()
     total, frames, whole = np.zeros((1, 1)), 0, True
-    for piece in islice(frame_pieces(stream, layout, file=file, block_bytes=1_000_000), 64):
-        cells = piece.cells[: most - frames]
-        total = total + cells.sum(axis=0, dtype=np.float64)
-        frames += len(cells)
-        whole = whole and bool(np.all(cells == np.round(cells)))
-        if frames >= most:
-            break
+    pieces = frame_pieces(stream, layout, file=file, block_bytes=_HEAD_BYTES // 12)
+    try:
+        for piece in islice(pieces, 64):
+            cells = piece.cells[: most - frames]
+            total = total + cells.sum(axis=0, dtype=np.float64)
+            frames += len(cells)
+            whole = whole and bool(np.all(cells == np.round(cells)))
+            if frames >= most:
+                break
+    except CaptureError:
+        if not (cut and frames):  # a beginning may end within a frame
+            raise
     stream.seek(start)
     return total / frames, whole
 

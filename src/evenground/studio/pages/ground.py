@@ -142,7 +142,7 @@ def _grade(n: int, placement: Placement, scene: Scene) -> Fact:
 
 def _upload() -> Upload:
     return Upload(
-        accept=".parquet,.csv,.txt,.tsv",
+        accept=".parquet,.csv,.txt,.tsv,.asc,.dat,.gz,.zip,.c3d,.toml",
         label="Recording",
         choices=(
             ("stance", "stance", (("as arrived", "as arrived"), ("fitted", "fitted"))),

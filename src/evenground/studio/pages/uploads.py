@@ -8,8 +8,7 @@ from uuid import UUID
 from django.utils import timezone
 from pydantic import BaseModel, ConfigDict
 
-from evenground.capture.layout import read_layout
-from evenground.capture.recording import read_recording
+from evenground.capture.standing import read_any_layout, read_standing
 from evenground.errors import CaptureError
 from evenground.records.blobs import put_blob
 from evenground.records.entries import Entry
@@ -65,9 +64,9 @@ def save_recording(row: Visit, fields: str, files: Mapping[str, tuple[str, Any]]
     layout_named = files.get("layout")
     layout = None
     if layout_named is not None:
-        layout = read_layout(layout_named[1].read(), file=PurePath(layout_named[0]).name)
+        layout = read_any_layout(layout_named[1].read(), file=PurePath(layout_named[0]).name)
         layout_named[1].seek(0)
-    read_recording(stream, file=PurePath(said).name, layout=layout)
+    read_standing(stream, file=PurePath(said).name, layout=layout)
     stream.seek(0)
     stored = {_name(sent.id, said): put_blob(stream, _media(said)).sha256}
     payload: dict[str, Any] = {

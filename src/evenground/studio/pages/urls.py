@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evenground.studio.pages import mat, sending, visit
+from evenground.studio.pages import looking, mat, scales_entry, sending, visit
 
 __all__ = ["app_name", "urlpatterns"]
 
@@ -13,6 +13,8 @@ urlpatterns = [
     path("send/trial/", sending.trial, name="send-trial"),
     path("send/table/", sending.table, name="send-table"),
     path("send/recording/", sending.recording, name="send-recording"),
+    path("send/look/", looking.look, name="send-look"),
+    path("send/scales/", scales_entry.scales, name="send-scales"),
     path("send/skip/", sending.skip, name="send-skip"),
     path("send/take-back/", sending.takeback, name="send-take-back"),
     path("mat/stream/", mat.stream, name="mat-stream"),
