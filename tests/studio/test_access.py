@@ -26,6 +26,7 @@ WHO = {
     "today-now": "OTA",
     "visit-start": "OTA",
     "instrument-check": "OTA",
+    "instrument": "OTA",
     "players": "OTA",
     "players-found": "OTA",
     "players-csv": "O",

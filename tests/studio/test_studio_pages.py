@@ -21,6 +21,7 @@ SETTINGS = {
     "units": "inch quarters",
     "paper": "us-letter",
     "margin_deg": "1.5",
+    "instrument_days": "7",
     "valid_weeks": "8",
     "putt_past_m": "0.43",
     "order_families": "on",

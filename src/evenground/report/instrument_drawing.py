@@ -75,7 +75,7 @@ def _weights(known: KnownWeight) -> list[Mark]:
     """A circle a place with what it reads more or less than it weighs."""
     marks = []
     for x, y, gain in zip(known.x_mm, known.y_mm, known.gain, strict=True):
-        marks.append(disc((x, y), _WEIGHT_MM, style="soft"))
+        marks.append(disc((x, y), _WEIGHT_MM, style="hollow"))
         marks.append(label((x, y), f"{100.0 * (gain - 1.0):+.1f} %", style="ink"))
     return marks
 

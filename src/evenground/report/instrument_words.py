@@ -41,10 +41,15 @@ def _empty(figures: EmptyMat) -> list[tuple[str, str]]:
     )
     return [
         ("noise of a cell", f"{figures.noise:.3g} {figures.unit}"),
-        ("offset of a cell", f"{figures.offset:.3g} {figures.unit}"),
-        ("drift of all cells", f"{figures.drift_per_min:+.3g} {figures.unit} a minute"),
+        ("offset of a cell", f"{_plain(figures.offset)} {figures.unit}"),
+        ("drift of all cells", f"{_plain(figures.drift_per_min)} {figures.unit} a minute"),
         *((f"{name} cells", _cells(cells)) for name, cells in kinds),
     ]
+
+
+def _plain(value: float, digits: int = 2) -> str:
+    """A number with its sign; nothing has none."""
+    return f"{round(value, digits) + 0.0:.{digits}f}"
 
 
 def _cells(cells: Sequence[Cell]) -> str:
@@ -61,7 +66,7 @@ def _dead(figures: DeadWeight) -> list[tuple[str, str]]:
         ("path", f"{figures.path_mm:.0f} mm in {figures.duration_s:.0f} s"),
         ("95 % ellipse", f"{figures.ellipse95_mm2:.3g} mm^2"),
         ("CoP wandered", f"{figures.crept_mm:.2f} mm"),
-        ("force crept", f"{figures.crept_percent:+.1f} %"),
+        ("force crept", f"{_plain(figures.crept_percent, 1)} %"),
     ]
     if figures.reads_n is not None:
         lines.insert(0, (f"{figures.mass_kg:g} kg reads", f"{figures.reads_n:.1f} N"))

@@ -67,6 +67,7 @@ ACCESS: Mapping[str, Rule] = {
     "today-now": _LOOKS_AGAIN,
     "visit-start": _HANDS,
     "instrument-check": _HANDS,
+    "instrument": _HANDS,
     # Players
     "players": _HANDS,
     "players-found": _HANDS,

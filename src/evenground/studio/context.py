@@ -57,7 +57,7 @@ def _studio_name() -> str:
 _UNDER = {
     "schools": {"school", "school-scan"},
     "players": {"player", "player-new", "player-edit", "consent-new"},
-    "studio": {"settings", "instruments", "stock", "orders", "people", "sessions", "audit", "person-link"},
+    "studio": {"settings", "instruments", "instrument", "stock", "orders", "people", "sessions", "audit", "person-link"},
 }
 
 

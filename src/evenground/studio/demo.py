@@ -49,11 +49,6 @@ _SEATED_VISIT: Said = (
     ("limb", {"limb": "left arm", "state": "absent"}),
     ("hand", {"side": "right", "length_mm": 184.0, "palm_length_mm": 105.0}),
 )
-INSTRUMENTS = (
-    ("mat", "mat at the window", True, ""),
-    ("bar", "hip-line bar", True, "flipped end for end: 0.2 deg apart"),
-    ("camera", "camera over the mat", None, ""),
-)
 
 
 def fill_demo_studio() -> str:
@@ -62,8 +57,9 @@ def fill_demo_studio() -> str:
     from evenground.capture.studio_file import StudioFile
     from evenground.example import example_bundle
     from evenground.records.importing import import_bundle
-    from evenground.records.models import Instrument, InstrumentCheck, Person, Role
+    from evenground.records.models import Person, Role
     from evenground.records.visits import use_snapshot
+    from evenground.studio.demo_instruments import fill_demo_instruments
     from evenground.studio.links import make_link
     from evenground.studio.models import LinkPurpose
     from evenground.studio.stock_room import take_stock
@@ -75,10 +71,7 @@ def fill_demo_studio() -> str:
     use_snapshot(load_toml(bundle / "studio.toml", StudioFile).model_copy(update={"stock": None}))
     take_stock((bundle / "stock.toml").read_bytes(), "stock.toml", owner)
     import_bundle(bundle, person=owner)
-    for kind, name, passed, note in INSTRUMENTS:
-        row = Instrument.objects.create(kind=kind, name=name)
-        if passed is not None:
-            InstrumentCheck.objects.create(instrument=row, person=owner, passed=passed, note=note)
+    fill_demo_instruments(owner)
     _players(owner)
     return make_link(LinkPurpose.SIGN_IN, person=owner, minutes=24 * 60)
 

@@ -8,6 +8,8 @@ from uuid import UUID
 
 from django.db.models import OuterRef, Subquery
 
+from evenground.instruments import last_good
+from evenground.records.instruments import instrument_of
 from evenground.records.models import (
     CardVersion,
     FindingsRow,
@@ -30,6 +32,8 @@ __all__ = [
     "visits_on",
 ]
 
+MORNINGS = 60
+"""Checks of an instrument that are looked through for the newest of each step."""
 NOT_A_STATION = "visit"
 """Readings that say what the visit is and whose, not where the player stands."""
 
@@ -170,24 +174,27 @@ def instruments_of(day_begins: datetime) -> list[InstrumentLine]:
 
 
 def _instrument(row: Instrument, day_begins: datetime) -> InstrumentLine:
-    last = InstrumentCheck.objects.filter(instrument=row).order_by("-at", "-id").first()
+    newest = list(InstrumentCheck.objects.filter(instrument=row).order_by("-at", "-id")[:MORNINGS])
+    last = newest[0] if newest else None
+    steps = {check.figures.get("step", "by hand"): check.passed for check in reversed(newest)}
+    passed = None if last is None else all(steps.values())
     return InstrumentLine(
         id=row.pk,
         kind=row.kind,
         name=row.name,
         checked_at=None if last is None else last.at,
-        passed=None if last is None else last.passed,
+        passed=passed,
         today=last is not None and last.at >= day_begins,
         note="" if last is None else last.note,
-        doubted=0 if last is None or last.passed else _doubted(row),
+        doubted=0 if passed is None or passed else _doubted(row),
     )
 
 
 def _doubted(row: Instrument) -> int:
     """Cards signed since the instrument was last known to be good."""
-    good = InstrumentCheck.objects.filter(instrument=row, passed=True).order_by("-at").first()
+    good = last_good(instrument_of(row))
     cards = CardVersion.objects.filter(signed_at__isnull=False)
-    return cards.filter(signed_at__gte=good.at).count() if good is not None else cards.count()
+    return cards.filter(signed_at__gte=good).count() if good is not None else cards.count()
 
 
 def changed_lines(player: Player) -> tuple[VisitLine, VisitLine, list[ChangedLine]] | None:

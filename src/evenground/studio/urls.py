@@ -8,6 +8,7 @@ from evenground.studio.pages import (
     devices,
     door,
     files,
+    instruments,
     me,
     moving,
     people,
@@ -98,9 +99,12 @@ PERSON: list[URLPattern | URLResolver] = [
 STUDIO: list[URLPattern | URLResolver] = [
     path("studio", studio.studio, name="studio"),
     path("studio/settings", studio.settings_page, name="settings"),
-    path("studio/instruments", studio.instruments, name="instruments"),
+    path("studio/instruments", instruments.instruments, name="instruments"),
+    path("studio/instruments/<uuid:instrument_id>", instruments.instrument, name="instrument"),
     path(
-        "studio/instruments/<uuid:instrument_id>/retire", studio.instrument_retire, name="instrument-retire"
+        "studio/instruments/<uuid:instrument_id>/retire",
+        instruments.instrument_retire,
+        name="instrument-retire",
     ),
     path("studio/stock", studio.stock, name="stock"),
     path("studio/stock.toml", studio.stock_file, name="stock-file"),

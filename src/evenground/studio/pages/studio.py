@@ -1,19 +1,17 @@
-"""The studio itself: settings, instruments, the shelf, orders."""
+"""The studio itself: settings, the shelf, orders."""
 
 from typing import Any
-from uuid import UUID
 
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_http_methods
 
 from evenground.errors import CaptureError
-from evenground.records.audit import note
 from evenground.records.blobs import open_blob
-from evenground.records.models import Instrument, Order, Study
+from evenground.records.models import Order, Study
 from evenground.records.visits import current_snapshot, studio_file
 from evenground.studio.access import person_of
 from evenground.studio.forms import SheetForm
@@ -22,8 +20,6 @@ from evenground.studio.stock_room import STOCK_NAME, change_settings, stock_in_u
 from evenground.units import parse_length_mm
 
 __all__ = [
-    "instrument_retire",
-    "instruments",
     "orders",
     "settings_page",
     "stock",
@@ -37,7 +33,6 @@ UNITS = (
     ("inch eighths", "inches in eighths, pounds"),
 )
 PAPER = (("a4", "A4"), ("us-letter", "US Letter"))
-KINDS = ("mat", "scales", "bar", "protractor", "camera", "tape measure", "caliper", "other")
 
 
 class SettingsForm(SheetForm):
@@ -58,6 +53,11 @@ class SettingsForm(SheetForm):
         help_text="Weeks, 1 to 52.",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
+    instrument_days = forms.IntegerField(
+        label="Check instruments every",
+        help_text="Days. An older check is said beside every result. Default 7.",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
     putt_past_m = forms.FloatField(
         label="A putt that misses rolls past by",
         help_text="Metres. Default 0.43.",
@@ -72,13 +72,6 @@ class SettingsForm(SheetForm):
         max_length=20,
         help_text="Over 3 mm under the feet and not under the ball is flagged. Such as 12 mm or 1/2 in.",
     )
-
-
-class InstrumentForm(SheetForm):
-    """Something that measures."""
-
-    kind = forms.ChoiceField(label="Kind", choices=[(k, k) for k in KINDS])
-    name = forms.CharField(label="What you call it", max_length=120)
 
 
 class StockForm(SheetForm):
@@ -154,30 +147,6 @@ def _thickness(value_mm: float | None) -> str:
 def _field_named(form: SheetForm, where: str) -> str | None:
     """The field that an error's place names, None when it names none."""
     return next((name for name in form.fields if name in where.replace(" ", "_")), None)
-
-
-@require_http_methods(["GET", "POST"])
-def instruments(request: HttpRequest) -> HttpResponse:
-    """Show the instruments and their checks; take in a new one."""
-    form = InstrumentForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        row = Instrument.objects.create(**form.cleaned_data)
-        note(person_of(request), "made", what="instrument", object_id=str(row.pk))
-        messages.info(request, f"{row.name} is on the list.")
-        return redirect("instruments")
-    facts = {"form": form, "instruments": instruments_of(day_begins(timezone.now()))}
-    return render(request, "studio/instruments.html", facts, status=422 if form.is_bound else 200)
-
-
-@require_POST
-def instrument_retire(request: HttpRequest, instrument_id: UUID) -> HttpResponse:
-    """Take an instrument out of use; its checks stay."""
-    row = get_object_or_404(Instrument, pk=instrument_id, retired_at__isnull=True)
-    row.retired_at = timezone.now()
-    row.save(update_fields=["retired_at"])
-    note(person_of(request), "took out of use", what="instrument", object_id=str(row.pk))
-    messages.info(request, f"{row.name} is out of use; its checks stay.")
-    return redirect("instruments")
 
 
 @require_http_methods(["GET", "POST"])

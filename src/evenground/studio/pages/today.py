@@ -9,8 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from evenground.instruments import InstrumentCheck
 from evenground.records.audit import note
-from evenground.records.models import Instrument, InstrumentCheck, Player, Visit
+from evenground.records.instruments import keep_checks
+from evenground.records.models import Instrument, Player, Visit
 from evenground.records.visits import start_visit
 from evenground.studio.access import person_of
 from evenground.studio.days import today_here
@@ -70,8 +72,11 @@ def instrument_check(request: HttpRequest, instrument_id: UUID) -> HttpResponse:
     row = get_object_or_404(Instrument, pk=instrument_id, retired_at__isnull=True)
     passed = request.POST.get("passed") == "yes"
     why = request.POST.get("note", "").strip()[:400]
-    InstrumentCheck.objects.create(instrument=row, person=person_of(request), passed=passed, note=why)
+    at = timezone.now().astimezone()
+    keep_checks(row, [InstrumentCheck(step="by hand", at=at, passed=passed, why=why)], person_of(request))
     note(person_of(request), "checked", what="instrument", object_id=str(row.pk), detail={"passed": passed})
     said = "in order" if passed else "not in order: readings with it wait until it is"
     messages.info(request, f"{row.name} is {said}.")
+    if request.POST.get("back") == "instrument":
+        return redirect("instrument", instrument_id)
     return redirect((request.POST.get("back") == "instruments" and "instruments") or "today")
