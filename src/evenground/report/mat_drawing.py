@@ -9,7 +9,7 @@ from evenground.report.drawing import Drawing, Mark, Point, label, line, outline
 __all__ = ["mat_drawing", "mat_letters"]
 
 _FAINTEST = 0.04  # of the highest pressure; less is no ink
-_ROOM = 0.08  # of the mat's longer side, for words around it
+_ROOM = 0.11  # of the mat's longer side, for words around it
 
 
 def mat_drawing(mean_map: FloatArray, pitch_x_mm: float, pitch_y_mm: float, handed: Handed) -> Drawing:
@@ -90,7 +90,7 @@ def mat_letters(mean_map: FloatArray, pitch_x_mm: float, pitch_y_mm: float, hand
     """
     rows, columns = mean_map.shape
     wide = min(columns, _WIDEST)
-    tall = max(round(wide * rows * pitch_y_mm / (columns * pitch_x_mm) / _TALL_TO_WIDE), 2)
+    tall = min(max(round(wide * rows * pitch_y_mm / (columns * pitch_x_mm) / _TALL_TO_WIDE), 2), rows)
     # each letter shows the cell of its part of the mat that presses most, so that none is lost
     up, across = np.arange(rows) * tall // rows, np.arange(columns) * wide // columns
     seen = np.zeros((tall, wide))

@@ -35,6 +35,7 @@ def test_a_mirrored_export_is_put_right_by_its_picture_and_added(
     assert drawn > 0
     before = look.locator("svg").inner_html()
     look.get_by_role("button", name="Mirror left and right").click()
+    look.locator("summary").click()
     expect(look.locator(".look-reasons")).to_contain_text("as you turned it")
     assert look.locator("svg").inner_html() != before
     page.get_by_role("button", name="Add this placement").first.click()

@@ -5,7 +5,7 @@ one proposed anew. What is kept is what placements were added with, so nothing h
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import PurePath
 from typing import Annotated, Literal
@@ -90,7 +90,7 @@ def look(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     shown = {
         "seen": seen,
         "rows": [(r.key.replace("_", " "), r.value, TRUST[r.trust], r.why) for r in seen.reasons],
-        "unsure": [r for r in seen.reasons if r.trust == "check"],
+        "unsure": [replace(r, key=r.key.replace("_", " ")) for r in seen.reasons if r.trust == "check"],
         "picture": None if seen.mean is None else _picture(seen.mean, seen.pitches_mm, handed),
     }
     layout = "" if seen.layout is None else layout_toml(seen.layout)
