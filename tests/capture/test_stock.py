@@ -5,9 +5,11 @@ from pathlib import Path
 import pytest
 
 from evenground.capture.fields import read_toml
-from evenground.capture.stock import ClubSheet, StockList, load_club, load_stock
+from evenground.capture.fits import fits_from
+from evenground.capture.order_file import OrderFile
+from evenground.capture.stock import ClubSheet, StockList, load_club, load_stock, with_tape
 from evenground.errors import EvengroundError
-from evenground.stock import GripSection
+from evenground.stock import GripSection, Tape
 
 GRIP = """
 [[grips]]
@@ -110,6 +112,116 @@ def test_a_club_sheet_that_cannot_be_right_is_refused(text: str, said: str) -> N
 
 def test_the_samples_in_the_format_page_load() -> None:
     page = (Path(__file__).parents[2] / "docs" / "formats" / "grip.md").read_text("utf-8")
-    stock, club = (block.partition("```")[0] for block in page.split("```toml\n")[1:3])
+    stock, flat, club, order = (block.partition("```")[0] for block in page.split("```toml\n")[1:5])
     assert read_toml(stock.encode(), StockList, file="page").to_stock().grips[0].mark == "bench grip 1"
+    assert len(read_toml(flat.encode(), StockList, file="page").to_stock().grips[0].measured) == 2
     assert read_toml(club.encode(), ClubSheet, file="page").to_club().mark == "7 iron"
+    read = read_toml(order.encode(), OrderFile, file="page")
+    assert [s.state for s in read.steps] == ["measured"]
+    fits = page.partition("```csv\n")[2].partition("```")[0]
+    assert [f.hand for f in fits_from(fits.encode(), file="page")] == ["upper", "lower"]
+
+
+MEASURED = """
+[[grips]]
+mark = "flat"
+length_mm = 268
+mass_g = 70
+shape = "not round"
+families = ["putter"]
+measured = [
+    { station_mm = 20, width_mm = 30, depth_mm = 26 },
+    { station = "9 in", width = "1.05 in", depth_mm = 22 },
+]
+"""
+
+
+def test_a_measured_grip_a_cap_a_rib_and_two_grips_are_read() -> None:
+    two = MEASURED.replace('"flat"', '"two"').replace(
+        "mass_g = 70", "mass_g = 70\\ngap_from_mm = 130\\ngap_to_mm = 180"
+    )
+    text = (
+        GRIP.replace("mass_g = 50", "mass_g = 50\ncap_mm = 4\nrib = true")
+        + MEASURED
+        + two.replace("\\n", "\n")
+    )
+    stock = read_toml(text.encode(), StockList, file="s.toml").to_stock()
+    assert (stock.grips[0].cap_mm, stock.grips[0].rib) == (4.0, True)
+    assert stock.grips[1].measured[1].width_mm == pytest.approx(26.67)
+    assert stock.grips[1].measured[1].station_mm == pytest.approx(228.6)
+    assert stock.grips[2].gap_mm == (130.0, 180.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            MEASURED.replace('shape = "not round"\n', ""),
+            "The grip flat needs two sections or more, running down the free grip",
+        ),
+        (
+            GRIP.replace(
+                "mass_g = 50", "mass_g = 50\nmeasured = [{ station_mm = 1, width_mm = 20, depth_mm = 20 }]"
+            ),
+            "The grip A is one round grip of rubber: give its free sections, not measured ones",
+        ),
+        (MEASURED.partition('    { station = "9')[0] + "]\n", "The grip flat was measured at one place"),
+        (
+            MEASURED.replace("station_mm = 20", "station_mm = 240"),
+            "The measured places of flat do not run down",
+        ),
+        (
+            MEASURED.replace("mass_g = 70", "mass_g = 70\ngap_from_mm = 100"),
+            "The grip flat needs both gap_from_mm and gap_to_mm",
+        ),
+        (
+            MEASURED.replace("mass_g = 70", "mass_g = 70\ngap_from_mm = 100\ngap_to_mm = 90"),
+            "gap between the two grips of flat does not lie within",
+        ),
+        ("[tape]\nbuild_up_mm = -0.1\n" + GRIP, "tape, build_up_mm: -0.1 is not allowed"),
+        ("[tape]\nmost_layers = -2\n" + GRIP, "tape, most_layers: -2 is not allowed"),
+        ("[tape]\nbuild_up = '0.005'\n" + GRIP, "cannot be read as a length: it has no unit"),
+        ("[tape]\nbuild_up_se_mm = 0\n" + GRIP, "tape, build_up_se_mm: 0 is not allowed"),
+    ],
+)
+def test_measured_grips_and_tape_that_cannot_be_right_are_refused(text: str, said: str) -> None:
+    with pytest.raises(EvengroundError) as caught:
+        read_toml(text.encode(), StockList, file="s.toml")
+    assert said in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+TAPE = Tape(
+    double_sided_mm=0.11,
+    build_up_mm=0.134567891,
+    layer_mass_g=1.5,
+    most_layers=8,
+    build_up_se_mm=0.004,
+    overlap_mm=2.0,
+)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        GRIP,
+        "# ours\n[tape]\nbuild_up_mm = 0.2  # old roll\n\n# grips below\n" + GRIP,
+        "[tape]\n" + GRIP,
+        GRIP + "\n[tape]\nbuild_up_mm = 0.2\n",
+    ],
+)
+def test_a_list_with_another_tape_keeps_its_grips(text: str) -> None:
+    again = with_tape(text, TAPE)
+    was, now = (read_toml(t.encode(), StockList, file="s").to_stock() for t in (text, again))
+    assert now.grips == was.grips
+    assert now.tape.build_up_mm == pytest.approx(TAPE.build_up_mm, abs=5e-6)
+    assert (now.tape.build_up_se_mm, now.tape.double_sided_se_mm) == (0.004, None)
+    assert now.tape.overlap_mm == 2.0
+    assert with_tape(again, now.tape) == again
+
+
+def test_a_club_sheet_says_how_the_club_is_held(tmp_path: Path) -> None:
+    file = tmp_path / "club.toml"
+    file.write_text('mark = "p"\nfamily = "putter"\ngrip_style = "cross-handed"\nglove = "none"\n', "utf-8")
+    club = load_club(file).to_club()
+    assert (club.grip_style, club.glove) == ("cross-handed", "none")

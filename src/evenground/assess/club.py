@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 from functools import partial
 
-from evenground.assess.book import Book, Part
+from evenground.assess.book import Book, OpenBlob, Part
 from evenground.capture.fields import read_toml
 from evenground.capture.stock import StockList
 from evenground.errors import EvengroundError
@@ -15,9 +15,9 @@ from evenground.fit.grip_types import GripFit
 from evenground.floor import Side, lead_side, trail_side
 from evenground.measure.hip_line import grip_difference
 from evenground.stock import Stock
-from evenground.visit import GripStyle, Limb, OwnClub
+from evenground.visit import GripStyle, Limb, OwnClub, StudioSnapshot
 
-__all__ = ["assess_grips"]
+__all__ = ["assess_grips", "stock_of"]
 
 
 def assess_grips(book: Book) -> None:
@@ -77,11 +77,12 @@ def _wanted(book: Book) -> GripWanted | None:
     return book.compute("grip.wanted", part, partial(_as_held, book, Held()))
 
 
-def _stock(book: Book) -> Stock | None:
-    name = book.studio.stock
+def stock_of(studio: StudioSnapshot, open_blob: OpenBlob) -> Stock | None:
+    """The grips and the tape that the studio has, None when it names no list."""
+    name = studio.stock
     if name is None:
         return None
-    with book.open_blob(name) as stream:
+    with open_blob(name) as stream:
         return read_toml(stream.read(), StockList, file=name).to_stock()
 
 
@@ -95,7 +96,7 @@ def _builds(book: Book, wanted: GripWanted | None) -> None:
         book.skip("grip.build", part, "the hands were not measured, so no diameter is wanted")
         return
     try:
-        stock = _stock(book)
+        stock = stock_of(book.studio, book.open_blob)
     except EvengroundError as exc:
         book.skip("grip.build", part, str(exc))
         return

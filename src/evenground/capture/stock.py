@@ -1,11 +1,13 @@
 """The stock list and the club sheet: hand-typed TOML read into the shapes that the grip fit takes."""
 
+import re
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, Strict, model_validator
 
 from evenground.capture.fields import Count, Typed, load_toml
+from evenground.capture.toml_text import table
 from evenground.stock import (
     LAYER_MASS_G,
     TAPE_MM,
@@ -19,7 +21,7 @@ from evenground.stock import (
 )
 from evenground.visit import FAMILIES, Family, Glove, GripStyle, OwnClub
 
-__all__ = ["ClubSheet", "StockList", "load_club", "load_stock"]
+__all__ = ["ClubSheet", "StockList", "load_club", "load_stock", "with_tape"]
 
 Mark = Annotated[str, Field(min_length=1, max_length=60)]
 
@@ -75,25 +77,29 @@ class _Grip(Typed):
     def _one_kind_of_sections(self) -> Self:
         law = self.shape == "round" and self.material == "rubber" and self.gap_from_mm is None
         if law and len(self.sections) < 2:
-            msg = f"{self.mark} needs two sections or more, running down the free grip"
+            msg = f"the grip {self.mark} needs two sections or more, running down the free grip"
             raise ValueError(msg)
         if law and self.measured:
-            msg = f"{self.mark} is one round grip of rubber: give its free sections, not measured ones"
+            msg = (
+                f"the grip {self.mark} is one round grip of rubber: give its free sections, not measured ones"
+            )
             raise ValueError(msg)
         if len(self.measured) == 1:
-            msg = f"{self.mark} was measured at one place: measure its width and depth at two or more"
+            msg = (
+                f"the grip {self.mark} was measured at one place: measure its width and depth at two or more"
+            )
             raise ValueError(msg)
-        for name, places in (("sections", self.sections), ("measured", self.measured)):
+        for said, places in (("sections", self.sections), ("measured places", self.measured)):
             stations = [p.station_mm for p in places]
             if stations != sorted(set(stations)):
-                msg = f"the {name} of {self.mark} do not run down the grip, each station once"
+                msg = f"the {said} of {self.mark} do not run down the grip, each station once"
                 raise ValueError(msg)
         return self
 
     @model_validator(mode="after")
     def _gap_runs_down(self) -> Self:
         if (self.gap_from_mm is None) != (self.gap_to_mm is None):
-            msg = f"{self.mark} needs both gap_from_mm and gap_to_mm, or neither"
+            msg = f"the grip {self.mark} needs both gap_from_mm and gap_to_mm, or neither"
             raise ValueError(msg)
         if self.gap_from_mm is not None and not self.gap_from_mm < (self.gap_to_mm or 0.0) < self.length_mm:
             msg = (
@@ -228,6 +234,31 @@ class ClubSheet(Typed):
             grip_style=self.grip_style,
             glove=self.glove,
         )
+
+
+def with_tape(text: str, tape: Tape) -> str:
+    """The text of a stock list with another tape; grips and comments below stay as they were typed."""
+    lines = table("tape", _tape_keys(tape))[1:]
+    found = re.search(r"^[ \t]*\[tape\][^\n]*\n(?:(?![ \t]*\[)[^\n]*\n?)*", text, re.MULTILINE)
+    block = "\n".join(lines) + "\n\n"
+    if found is None:
+        return f"{block}{text.lstrip()}"
+    return f"{text[: found.start()]}{block}{text[found.end() :]}"
+
+
+def _tape_keys(tape: Tape) -> dict[str, float | int]:
+    """The tape as its table says it, thicknesses to a hundredth of a micrometre, errors to a thousandth."""
+    keys: dict[str, float | int | None] = {
+        "double_sided_mm": round(tape.double_sided_mm, 5),
+        "build_up_mm": round(tape.build_up_mm, 5),
+        "layer_g": tape.layer_mass_g,
+        "most_layers": tape.most_layers,
+        "double_sided_se_mm": None if tape.double_sided_se_mm is None else round(tape.double_sided_se_mm, 6),
+        "build_up_se_mm": None if tape.build_up_se_mm is None else round(tape.build_up_se_mm, 6),
+        "width_mm": tape.width_mm,
+        "overlap_mm": tape.overlap_mm,
+    }
+    return {name: value for name, value in keys.items() if value is not None}
 
 
 def load_stock(path: Path) -> Stock:

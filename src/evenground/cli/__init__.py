@@ -21,6 +21,7 @@ from evenground.cli.study import study
 from evenground.cli.sway import sway
 
 __all__ = ["app", "main"]
+from evenground.cli.workshop import workshop_app
 
 app = typer.Typer(
     name="evenground",
@@ -57,5 +58,6 @@ app.add_typer(simulate_app, name="simulate")
 
 def main() -> None:
     """Run the command line: exit status 1 for what a person can put right, 2 for wrong usage."""
+app.add_typer(workshop_app, name="workshop")
     with report_errors():
         app()

@@ -16,14 +16,16 @@ from scipy.special import ndtr
 
 from evenground.errors import FitError
 from evenground.estimate import Estimate
-from evenground.fit.grip_constants import MEASURED_SE_MM
+from evenground.fit.grip_constants import MEASURED_SE_MM, PROFILE_TOLERANCE_MM
 from evenground.fit.grip_types import GripFit, HandLaw, Layers, UnderHands
-from evenground.fit.tape import AsBuilt
+from evenground.fit.tape import AsBuilt, law_mm
+from evenground.stock import Tape
 from evenground.visit import Family
 
 __all__ = [
     "STEPS",
     "Judgement",
+    "NextBuild",
     "OrderLine",
     "Standing",
     "Step",
@@ -32,6 +34,7 @@ __all__ = [
     "StepUnreadableError",
     "as_built",
     "judge",
+    "next_build",
     "order_line",
     "stand",
     "steps_from",
@@ -307,3 +310,71 @@ def _with_layers(law: HandLaw, layers: int) -> HandLaw:
         shaft_mm=law.shaft_mm,
         other_se_mm=law.other_se_mm,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextBuild:
+    """How to build a club again that came back: layers, and the size expected under each hand."""
+
+    layers: Layers
+    expected_mm: UnderHands
+    within: bool
+
+
+def next_build(standing: Standing, tape: Tape) -> NextBuild | None:
+    """Layers that bring the same grip on the same shaft nearest to its order; None before it was measured.
+
+    Parameters
+    ----------
+    standing
+        A club that was measured.
+    tape
+        As it was learned, this club included.
+
+    Notes
+    -----
+    What the learned tape leaves unexplained is mostly this grip's rubber and shaft, which stay: that part of
+    it, ``other^2 / (other^2 + calliper^2)``, is carried over. A pair under which the lower hand would be more
+    than 0.2 mm thicker than the upper is left out (no bulge or waist).
+    """
+    found = {r.law.station_mm: r for r in as_built(standing, standing.line.mark)}
+    hands = {h: getattr(standing.line, h) for h in ("upper", "lower")}
+    last = {
+        h: found[law.station_mm] for h, law in hands.items() if law is not None and law.station_mm in found
+    }
+    if not last:
+        return None
+    sizes = {h: _sizes(r, tape) for h, r in last.items()}
+    counts = range(1, _MOST_LAYERS + 1)
+    pairs = [(u, v) for u in counts for v in counts if len(sizes) == 2 or u == v]
+    allowed = [p for p in pairs if _no_rise(sizes, p)]
+    upper, lower = min(allowed, key=lambda pair: _miss(standing.line, sizes, pair))
+    expected = {h: sizes[h][n] if h in sizes else None for h, n in (("upper", upper), ("lower", lower))}
+    off = [abs(mm - getattr(standing.line.ordered_mm, h)) for h, mm in expected.items() if mm is not None]
+    return NextBuild(
+        layers=Layers(upper=upper, lower=lower),
+        expected_mm=UnderHands(**expected),
+        within=max(off) <= standing.line.tolerance_mm,
+    )
+
+
+def _sizes(reading: AsBuilt, tape: Tape) -> dict[int, float]:
+    """What each number of layers would come to under one hand."""
+    told = law_mm(reading.law, tape.double_sided_mm, tape.build_up_mm)
+    own, calliper = reading.law.other_se_mm**2, reading.measured_mm.se**2
+    stays = (reading.measured_mm.value - told) * own / (own + calliper)
+    return {
+        n: law_mm(_with_layers(reading.law, n), tape.double_sided_mm, tape.build_up_mm) + stays
+        for n in range(1, _MOST_LAYERS + 1)
+    }
+
+
+def _no_rise(sizes: dict[str, dict[int, float]], pair: tuple[int, int]) -> bool:
+    if len(sizes) < 2:
+        return True
+    return sizes["lower"][pair[1]] - sizes["upper"][pair[0]] <= PROFILE_TOLERANCE_MM.value
+
+
+def _miss(line: OrderLine, sizes: dict[str, dict[int, float]], pair: tuple[int, int]) -> float:
+    counts = dict(zip(("upper", "lower"), pair, strict=True))
+    return sum((mm[counts[h]] - getattr(line.ordered_mm, h)) ** 2 for h, mm in sizes.items())

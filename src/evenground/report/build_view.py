@@ -1,12 +1,14 @@
 """The build sheet: what a workshop fits on each club, and what came back, as plain strings and drawings."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from evenground.errors import ReportError
 from evenground.estimate import Estimate, difference
 from evenground.findings import Finding, Findings
+from evenground.fit.workshop import OrderLine, order_line
 from evenground.report.card_parts import grip_line
 from evenground.report.drawing import Drawing
 from evenground.report.grip_drawing import built_size, profile_drawing, sections_drawing
@@ -15,7 +17,16 @@ from evenground.report.words import MINUS, day_text, diameter_text, kept_togethe
 from evenground.sourced import Sourced
 from evenground.visit import OwnClub, StudioSettings, Visit
 
-__all__ = ["AS_BUILT", "BuildClub", "BuildRow", "BuildView", "build_view", "work_lines"]
+__all__ = [
+    "AS_BUILT",
+    "BuildClub",
+    "BuildRow",
+    "BuildView",
+    "NothingToOrderError",
+    "build_view",
+    "orders_of",
+    "work_lines",
+]
 
 BUTT_HALF_MM = Sourced(0.1, "mm", "ours: 95 % half width of a caliper on a bare butt")
 STATION_HALF_MM = Sourced(2.0, "mm", "ours: 95 % half width of where a hand is found to sit")
@@ -38,6 +49,17 @@ AS_BUILT = (
     "finished, signed",
 )
 MEASURE = "measure"
+
+
+class NothingToOrderError(ReportError):
+    """An order was asked for and no grip changes, or none could be worked out."""
+
+    do = "Read the build sheet: it says for each club whether its grip stays, or what to measure first."
+
+    def __init__(self, visit: str) -> None:
+        super().__init__(visit)
+        self.where = visit
+        self.what = "There is nothing to order."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +141,40 @@ def build_view(visit: Visit, studio: StudioSettings, findings: Findings) -> Buil
         as_built=AS_BUILT,
         method=METHOD,
     )
+
+
+def orders_of(
+    visit: Visit,
+    findings: Findings,
+    *,
+    tolerance_mm: float,
+    only: Sequence[str] | None = None,
+    notes: Mapping[str, str] | None = None,
+) -> tuple[OrderLine, ...]:
+    """What the build sheet orders: the best build of each club whose grip changes and was worked out.
+
+    Parameters
+    ----------
+    visit, findings
+        As in `build_view`.
+    tolerance_mm
+        How near to the ordered size counts.
+    only
+        Marks of the clubs to order; all without it.
+    notes
+        What else the workshop has to know, by mark.
+    """
+    own = {club.mark: club for club in visit.own_clubs}
+    lines = []
+    for mark, build in grip_builds(findings):
+        club = own.get(mark)
+        if club is None or build.value is None or (only is not None and mark not in only):
+            continue
+        answer, _ = _order(club, build, build.value.wanted, findings)
+        if answer in ("build", "build, nearest"):
+            note = (notes or {}).get(mark, "")
+            lines.append(order_line(mark, club.family, build.value, tolerance_mm=tolerance_mm, note=note))
+    return tuple(lines)
 
 
 def _empty(visit: Visit, findings: Findings, wanted: Any | None, clubs: tuple[BuildClub, ...]) -> str:

@@ -6,19 +6,28 @@ range hatched, wanted dashed, what is on the club now dotted. The profile lies o
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from evenground.estimate import Estimate
 from evenground.fit.grip import GripWanted
-from evenground.fit.grip_types import GripBuild, GripMaking, ProfilePoint
+from evenground.fit.grip_types import GripBuild, GripFit, GripMaking, ProfilePoint
 from evenground.report.drawing import Drawing, Mark, Point, around, disc, label, line, outline
 from evenground.visit import OwnClub
 
-__all__ = ["built_size", "profile_drawing", "profile_says", "sections_drawing", "sections_say"]
+__all__ = [
+    "built_size",
+    "profile_drawing",
+    "profile_says",
+    "sections_drawing",
+    "sections_say",
+    "whole_drawing",
+]
 
 APART_MM = 48.0  # between the middles of the two sections: more than the widest grip the Rules allow
 CORNERS = 72
 CAP_DROP_MM = 2.0
+BETWEEN_MM = 16.0  # between sections and profile: two lines of words
 
 
 def built_size(build: GripBuild, hand: str) -> Estimate | None:
@@ -185,3 +194,18 @@ def profile_says(mark: str, making: GripMaking) -> str:
     if making.blend_from_mm is not None and making.blend_to_mm is not None:
         blend = f" Tape blends from {making.blend_from_mm:.0f} to {making.blend_to_mm:.0f} mm below the cap."
     return f"{mark}, profile: from {sizes[0]:.1f} mm near the cap to {sizes[-1]:.1f} mm.{blend}"
+
+
+def whole_drawing(club: OwnClub, fit: GripFit) -> Drawing | None:
+    """Sections over the profile of the best build, all at one scale; None when nothing was worked out."""
+    if not fit.builds or fit.making is None or fit.builds[0].built_mm is None:
+        return None
+    best = fit.builds[0]
+    sections = sections_drawing(club, fit.wanted, best)
+    profile = profile_drawing(club, best, fit.making)
+    if sections is None or profile is None:
+        return sections or profile
+    up = profile.top_mm - sections.bottom_mm + BETWEEN_MM
+    right = profile.left_mm - sections.left_mm
+    moved = (replace(m, points_mm=tuple((x + right, y + up) for x, y in m.points_mm)) for m in sections.marks)
+    return around((*moved, *profile.marks), pad_mm=1.0)
