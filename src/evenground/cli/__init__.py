@@ -4,6 +4,7 @@ import typer
 
 from evenground.cli.address import address
 from evenground.cli.aim import aim
+from evenground.cli.budget import budget
 from evenground.cli.change import change
 from evenground.cli.body import body
 from evenground.cli.common import report_errors
@@ -51,6 +52,7 @@ app.add_typer(instrument_app, name="instrument")
 app.command("study")(study)
 app.command("effects")(effects)
 app.command("change")(change)
+app.command("budget")(budget)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")
