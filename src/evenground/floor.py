@@ -27,6 +27,7 @@ __all__ = [
     "face_open_deg",
     "lead_side",
     "line_deg",
+    "other_side",
     "signed",
     "trail_side",
     "turned",
@@ -47,6 +48,11 @@ def lead_side(handed: Handed) -> Side:
 def trail_side(handed: Handed) -> Side:
     """The side away from the target."""
     return "right" if handed == "right" else "left"
+
+
+def other_side(side: Side) -> Side:
+    """The other side of the body."""
+    return "left" if side == "right" else "right"
 
 
 def body_open_deg(anticlockwise_deg: float, handed: Handed) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from scipy import ndimage
 
 from evenground.errors import MeasureError
-from evenground.floor import Side
+from evenground.floor import Side, other_side
 from evenground.measure.feet_split import (
     BoolArray,
     FeetMergedError,
@@ -198,7 +198,7 @@ def find_lone_contact(recording: MatRecording, mean_map: FloatArray, missing: Si
     seen = pressed(recording, mean_map)
     own = np.zeros(seen.touched.shape, bool)
     own[seen.touched] = pick_foot(_print(recording, seen, seen.touched), missing)
-    kept = _without_extras(recording, seen, own, "right" if missing == "left" else "left")
+    kept = _without_extras(recording, seen, own, other_side(missing))
     other = float(seen.load[seen.touched & ~kept].sum() / seen.load[seen.touched].sum())
     return LoneContact(
         load=seen.load.ravel(),

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Literal
 
 from evenground.errors import MeasureError
-from evenground.floor import Handed, Side
+from evenground.floor import Handed, Side, other_side
 from evenground.measure.contact import (
     LoneContact,
     OneFootError,
@@ -161,7 +161,7 @@ def describe_lone_foot(
 
 
 def _foot(recording: MatRecording, contact: LoneContact, missing: Side) -> FootSeen:
-    side: Side = "right" if missing == "left" else "left"
+    side = other_side(missing)
     pitch = (recording.pitch_x_mm, recording.pitch_y_mm)
     shape = foot_shape(contact.foot, contact.load, cell_positions_mm(recording), pitch, side)
     return FootSeen(side=side, area=contact.foot, shape=shape)

@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 
 from evenground.errors import MeasureError
+from evenground.floor import other_side
 from evenground.measure.feet import FootSeen
 from evenground.measure.feet_split import BoolArray
 from evenground.measure.grade import Flag
@@ -163,8 +164,8 @@ def _side_flags(recording: MatRecording, feet: tuple[FootSeen, ...], signs: list
     flags = []
     for foot, odd in zip(feet, against, strict=True):
         if odd:
-            other = "right" if foot.side == "left" else "left"
-            text = f"The {foot.side} print has the shape of a {other} foot: is it the player's? Record again."
+            shape = f"The {foot.side} print has the shape of a {other_side(foot.side)} foot"
+            text = f"{shape}: is it the player's own? Record again."
             flags.append(Flag(code="other-foot", where=f"{foot.side} foot", text=text))
     return flags
 

@@ -77,9 +77,9 @@ class Standing:
         return self.kind or ("shod" if self.shod else "bare")
 
     @property
-    def load_left(self) -> float:
-        """Share of the load on the left foot."""
-        alone = {None: self.load_left_percent / 100.0, "left": 0.0, "right": 1.0}
+    def on_left_percent(self) -> float:
+        """What the left foot carries, with both feet there or one."""
+        alone = {None: self.load_left_percent, "left": 0.0, "right": 100.0}
         return alone[self.missing]
 
 
@@ -200,7 +200,7 @@ def _shares(
         z = swaying_series(rng, frames, 6, swaying.rate_hz, swaying.slow_s)
     force = standing.mass_kg * float(STANDARD_GRAVITY) * (1.0 + _FORCE_SPREAD * z[:, 0])
     shifting = 0.0 if standing.missing else rms.load_rms_percent / 100.0
-    left = standing.load_left + shifting * z[:, 1]
+    left = standing.on_left_percent / 100.0 + shifting * z[:, 1]
     columns = []
     for side, load in enumerate((left, 1.0 - left)):
         ahead = standing.forward_mm + rms.ahead_rms_mm * (0.95 * z[:, 2] + 0.3 * z[:, 3] * (-1.0) ** side)
@@ -316,7 +316,7 @@ def _truth(landmarks: Landmarks, standing: Standing) -> StanceTruth:
     for outward in (-1.0, 1.0):
         heels.append(_place(landmarks.heel_mm, landmarks, standing, outward))
         cops.append(_place(landmarks.cop_mm, landmarks, standing, outward))
-    share = standing.load_left
+    share = standing.on_left_percent / 100.0
     cop = [
         share * left + (1.0 - share) * right - 0.5 * (one + other)
         for left, right, one, other in zip(*cops, *heels, strict=True)
@@ -324,8 +324,8 @@ def _truth(landmarks: Landmarks, standing: Standing) -> StanceTruth:
     heel_line = line_deg(*heels)
     lead_ahead = heels[0][1] - heels[1][1]
     return StanceTruth(
-        load_left_percent=100.0 * share,
-        load_right_percent=100.0 * (1.0 - share),
+        load_left_percent=standing.on_left_percent,
+        load_right_percent=100.0 - standing.on_left_percent,
         toe_out_left_deg=standing.toe_out_left_deg + standing.stance_turned_deg,
         toe_out_right_deg=standing.toe_out_right_deg - standing.stance_turned_deg,
         cop_left_percent_length=landmarks.cop_percent,

@@ -7,22 +7,17 @@ from dataclasses import replace
 
 import numpy as np
 
-from evenground.floor import Handed, Side
+from evenground.floor import Handed, other_side
 from evenground.measure.recording import MatRecording
 from evenground.simulate.mat import StanceTruth
 from evenground.visit import AimCheck, BodyCheck, Limb, Visit
 
-__all__ = ["mirrored_recording", "mirrored_stance", "mirrored_visit", "other_handed", "other_side"]
+__all__ = ["mirrored_recording", "mirrored_stance", "mirrored_visit", "other_handed"]
 
 
 def other_handed(handed: Handed) -> Handed:
     """The other way round to play."""
     return "left" if handed == "right" else "right"
-
-
-def other_side(side: Side) -> Side:
-    """The other side of the body."""
-    return "left" if side == "right" else "right"
 
 
 def mirrored_recording(recording: MatRecording) -> MatRecording:

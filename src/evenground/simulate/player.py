@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 
 from evenground.fit.stance_types import StanceOptions
-from evenground.floor import Handed
+from evenground.floor import Handed, other_side
 from evenground.simulate import player_entries as entries
 from evenground.simulate.hipline import HipLinePlayer
-from evenground.simulate.mirror import mirrored_recording, mirrored_stance, mirrored_visit, other_side
+from evenground.simulate.mirror import mirrored_recording, mirrored_stance, mirrored_visit
 from evenground.simulate.player_ground import Stood, ground_truth, stand
 from evenground.simulate.player_scenario import (
     CurveTruth,
