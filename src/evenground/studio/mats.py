@@ -316,12 +316,15 @@ class MatHub:
             return
         if self._folder is None:
             self._folder = WatchedFolder(self.place.watch)
-        for settled in self._folder.look(time.monotonic()):
+        settled = self._folder.look(time.monotonic())
+        unread = []
+        for file in settled:
             try:
-                self.waiting.take_file(settled.path, self.place.layout)
-                self._say(note="")
+                self.waiting.take_file(file.path, self.place.layout)
             except EvengroundError as exc:
-                self._say(note=str(exc))
+                unread.append(str(exc))
+        if settled:
+            self._say(note=" ".join(unread))
 
 
 def _plain(about: About) -> Mapping[str, Any]:
