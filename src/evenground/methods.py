@@ -6,6 +6,7 @@ METHODS = {
     "address": 1,
     "aim": 1,
     "body": 2,
+    "clubs": 1,
     "confirm": 1,
     "grip build": 2,
     "grip check": 1,

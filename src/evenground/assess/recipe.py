@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from evenground import __version__
 from evenground.assess.address import assess_address
+from evenground.assess.bag import assess_bag
 from evenground.assess.book import Book, OpenBlob
 from evenground.assess.club import assess_grips
 from evenground.assess.ground import assess_ground
@@ -56,6 +57,7 @@ def assess(
     assess_posture(book)
     assess_address(book)
     assess_turn(book)
+    assess_bag(book)
     assess_grips(book)
     assess_aim(book)
     found = tuple(book.found)

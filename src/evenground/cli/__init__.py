@@ -4,25 +4,26 @@ import typer
 
 from evenground.cli.address import address
 from evenground.cli.aim import aim
+from evenground.cli.bag import bag
+from evenground.cli.body import body
 from evenground.cli.budget import budget
 from evenground.cli.change import change
-from evenground.cli.body import body
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
 from evenground.cli.effects import effects
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
-from evenground.cli.posture import posture
 from evenground.cli.instrument import instrument_app
+from evenground.cli.posture import posture
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
 from evenground.cli.study import study
 from evenground.cli.sway import sway
+from evenground.cli.workshop import workshop_app
 
 __all__ = ["app", "main"]
-from evenground.cli.workshop import workshop_app
 
 app = typer.Typer(
     name="evenground",
@@ -42,8 +43,9 @@ def _root() -> None:
 app.command("demo")(demo)
 app.command("serve")(serve)
 app.command("fit")(fit)
-app.command("stance")(stance)
 app.command("body")(body)
+app.command("bag")(bag)
+app.command("stance")(stance)
 app.command("grip")(grip)
 app.command("aim")(aim)
 app.command("ground")(ground)
@@ -56,10 +58,10 @@ app.command("budget")(budget)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")
+app.add_typer(workshop_app, name="workshop")
 
 
 def main() -> None:
     """Run the command line: exit status 1 for what a person can put right, 2 for wrong usage."""
-app.add_typer(workshop_app, name="workshop")
     with report_errors():
         app()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from evenground.errors import FitError
+from evenground.fit.club_constants import LEAN_BACKWARD_DEG, LEAN_FORWARD_DEG
 from evenground.fit.grip_constants import (
     CLUB_LONGEST_MM,
     CLUB_SHORTEST_MM,
@@ -31,7 +32,9 @@ __all__ = [
     "check_club_length",
     "check_grip_length",
     "check_grip_profile",
+    "check_grip_shape",
     "check_grip_width",
+    "check_lean",
     "check_putter_lie",
     "hand_moment_n_m",
     "lie_change_deg",
@@ -86,10 +89,10 @@ def check_grip_width(widest_mm: float, *, se_mm: float = 0.0) -> Verdict:
     return Verdict(rule="grip width", answer=answer, text=f"widest {widest_mm:.2f} mm, at most {limit} mm")
 
 
-def check_grip_length(length_mm: float) -> Verdict:
+def check_grip_length(length_mm: float, *, se_mm: float = 0.0) -> Verdict:
     """Whether a grip is long enough. Source: Equipment Rules 2-3a."""
     limit = GRIP_SHORTEST_MM.value
-    answer = _against(length_mm, limit, 0.0, at_most=False)
+    answer = _against(length_mm, limit, se_mm, at_most=False)
     return Verdict(rule="grip length", answer=answer, text=f"{length_mm:.1f} mm, at least {limit} mm")
 
 
@@ -132,6 +135,45 @@ def check_putter_lie(lie_deg: float, *, se_deg: float = 0.0) -> Verdict:
     limit = PUTTER_STEEPEST_LIE_DEG.value
     answer = _against(lie_deg, limit, se_deg, at_most=True)
     return Verdict(rule="putter lie", answer=answer, text=f"lie {lie_deg:.1f} deg, at most {limit:g} deg")
+
+
+def check_lean(lean_deg: float, *, se_deg: float = 0.0) -> Verdict:
+    """Whether the shaft leans no more along the line of play than the Rules allow, + toward the target.
+
+    Source: Equipment Rules 2-1d, the club in its normal address position.
+
+    Examples
+    --------
+    >>> check_lean(19.9).answer, check_lean(20.1).answer, check_lean(-10.1).answer
+    ('conforms', 'does not conform', 'does not conform')
+    """
+    forward, backward = LEAN_FORWARD_DEG.value, LEAN_BACKWARD_DEG.value
+    if lean_deg >= 0.0:
+        answer = _against(lean_deg, forward, se_deg, at_most=True)
+    else:
+        answer = _against(lean_deg, -backward, se_deg, at_most=False)
+    way = "forward" if lean_deg >= 0.0 else "backward"
+    said = f"{abs(lean_deg):.1f} deg {way}, at most {forward:g} forward and {backward:g} backward"
+    return Verdict(rule="shaft lean", answer=answer, text=said)
+
+
+def check_grip_shape(shape: Literal["round", "not round"], family: Family) -> Verdict:
+    """Whether a grip's cross-section may be what it is. Source: Equipment Rules 2-3b(i) and (ii).
+
+    A rib of at most 1.016 mm along the whole grip counts as round. What is not round may be on a putter, if
+    it is symmetrical, alike along its length and nowhere hollow: that is for the eye.
+
+    Examples
+    --------
+    >>> check_grip_shape("not round", "irons").answer, check_grip_shape("not round", "putter").answer
+    ('does not conform', 'cannot certify')
+    """
+    if shape == "round":
+        return Verdict(rule="grip shape", answer="conforms", text="round")
+    if family == "putter":
+        said = "not round: symmetrical, alike all along and nowhere hollow is for the eye to see"
+        return Verdict(rule="grip shape", answer="cannot certify", text=said)
+    return Verdict(rule="grip shape", answer="does not conform", text="not round, and not on a putter")
 
 
 def check_club_length(length_mm: float, family: Family, *, se_mm: float = 0.0) -> Verdict:

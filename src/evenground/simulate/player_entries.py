@@ -6,6 +6,7 @@ habits are invented, within the teaching ranges where there are some (*common pr
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -129,32 +130,64 @@ def as_arrived_entries(rng: Rng, own: Mapping[Family, OwnStance]) -> tuple[AsArr
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Make:
+    """A club of the invented bag as it is made; `grip` is the mass, length and widest size of its grip."""
+
+    mark: str
+    family: Family
+    inches: float
+    lie_deg: float
+    across_mm: tuple[float, float]
+    mass_g: float
+    balance_mm: float
+    held_flatter_deg: float
+    grip: tuple[float, float, float] = (50.0, 267.0, 27.2)
+    lean_deg: float | None = None
+
+
+_BAG = (
+    _Make("putter", "putter", 34.0, 71.0, (25.6, 23.9), 530.0, 560.0, 0.4, (76.0, 268.0, 27.6), 3.0),
+    _Make("wedge", "irons", 35.25, 64.0, (22.6, 20.9), 455.0, 690.0, 1.2, lean_deg=2.0),
+    _Make("7 iron", "irons", 37.0, 62.5, (22.5, 20.8), 425.0, 715.0, 1.6, lean_deg=3.0),
+    _Make("5 iron", "irons", 38.0, 61.0, (22.7, 20.9), 410.0, 730.0, 1.9),
+    _Make("hybrid", "woods", 40.0, 59.5, (22.9, 21.0), 370.0, 770.0, 2.3),
+    _Make("driver", "woods", 45.0, 58.0, (23.0, 21.2), 315.0, 890.0, 3.4),
+)
+
+
 def own_clubs(rng: Rng, stature_mm: float) -> tuple[OwnClub, ...]:
     """Six clubs as they came in; the fifth has a butt that nobody could measure."""
     longer = round((stature_mm - 1750.0) / 60.0 / 2.0) * 2 / 8.0  # inches, to a quarter
-    shapes: tuple[tuple[str, Family, float, float, float, float, float, float], ...] = (
-        ("putter", "putter", 34.0, 71.0, 25.6, 23.9, 530.0, 560.0),
-        ("wedge", "irons", 35.25, 64.0, 22.6, 20.9, 455.0, 690.0),
-        ("7 iron", "irons", 37.0, 62.5, 22.5, 20.8, 425.0, 715.0),
-        ("5 iron", "irons", 38.0, 61.0, 22.7, 20.9, 410.0, 730.0),
-        ("hybrid", "woods", 40.0, 59.5, 22.9, 21.0, 370.0, 770.0),
-        ("driver", "woods", 45.0, 58.0, 23.0, 21.2, 315.0, 890.0),
-    )
-    return tuple(
-        OwnClub(
-            mark=mark,
-            family=family,
-            length_mm=round((inches + longer) * _INCH_MM, 6),
-            length_method="60 deg plane",
-            lie_deg=_near(rng, lie, 0.4, 0.5),
-            butt_upper_mm=None if mark == "hybrid" else 15.2,
-            butt_lower_mm=None if mark == "hybrid" else 14.6,
-            grip_upper_mm=_near(rng, upper, 0.1, 0.1),
-            grip_lower_mm=_near(rng, lower, 0.1, 0.1),
-            total_mass_g=_near(rng, mass, 3.0, 1.0),
-            balance_mm=_near(rng, balance, 3.0, 1.0),
-        )
-        for mark, family, inches, lie, upper, lower, mass, balance in shapes
+    return tuple(_own_club(rng, make, make.inches + longer) for make in _BAG)
+
+
+def _own_club(rng: Rng, make: _Make, inches: float) -> OwnClub:
+    length_mm = round(inches * _INCH_MM, 6)
+    held = math.radians(make.lie_deg - make.held_flatter_deg)
+    upper, lower = make.across_mm
+    grip_g, grip_mm, widest_mm = make.grip
+    butt = (None, None) if make.mark == "hybrid" else (15.2, 14.6)
+    return OwnClub(
+        mark=make.mark,
+        family=make.family,
+        length_mm=length_mm,
+        length_method="along the shaft" if make.family == "putter" else "60 deg plane",
+        lie_deg=_near(rng, make.lie_deg, 0.4, 0.5),
+        butt_upper_mm=butt[0],
+        butt_lower_mm=butt[1],
+        grip_upper_mm=_near(rng, upper, 0.1, 0.1),
+        grip_lower_mm=_near(rng, lower, 0.1, 0.1),
+        total_mass_g=_near(rng, make.mass_g, 3.0, 1.0),
+        balance_mm=_near(rng, make.balance_mm, 3.0, 1.0),
+        grip_mass_g=grip_g,
+        grip="round, plain" if make.family == "putter" else "round, with rib",
+        grip_shape="round",
+        grip_length_mm=grip_mm,
+        grip_widest_mm=widest_mm,
+        lean_deg=make.lean_deg,
+        cap_height_mm=float(round(length_mm * math.sin(held))),
+        counterweight_g=25.0 if make.family == "putter" else None,
     )
 
 

@@ -1,11 +1,19 @@
-"""Own clubs: each club as it came in, with the butt at two stations."""
+"""Own clubs: each club as it came in, the bag as one table and one picture, and lists of clubs to load."""
 
+from evenground.assess.bag import stands_of
+from evenground.fit.bag import Bag, describe_bag
+from evenground.records.reading_kinds import kind_named
+from evenground.report.bag_drawing import bag_drawing
+from evenground.report.bag_view import bag_rows, bag_sentences
+from evenground.report.evidence_figures import GroundTable
 from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, KeepField, KeepForm
-from evenground.studio.typed import Control
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, KeepField, KeepForm, Paste
+from evenground.studio.svg import Picture, picture
+from evenground.studio.typed import Control, unit_of
+from evenground.studio.values import choices_of
 from evenground.visit import FAMILIES
 
 __all__ = ["PAGE"]
@@ -13,27 +21,51 @@ __all__ = ["PAGE"]
 FIELDS: tuple[tuple[str, str], ...] = (
     ("mark", "mark"),
     ("family", "family"),
+    ("length_mm", "length"),
+    ("length_method", "how it was measured"),
+    ("lie_deg", "lie"),
+    ("lean_deg", "shaft lean, + to target"),
+    ("cap_height_mm", "cap over the ground, at address"),
+    ("total_mass_g", "mass"),
+    ("balance_mm", "balance from the butt"),
+    ("grip", "grip on it"),
+    ("grip_shape", "grip's section"),
+    ("grip_length_mm", "grip's length"),
+    ("grip_widest_mm", "grip, widest"),
+    ("grip_mass_g", "grip's mass"),
+    ("grip_style", "how it is held"),
+    ("glove", "glove"),
+    ("upper_station_mm", "upper hand below the cap"),
+    ("lower_station_mm", "lower hand below the cap"),
     ("grip_upper_mm", "grip, upper"),
     ("grip_lower_mm", "grip, lower"),
     ("butt_upper_mm", "butt, upper"),
     ("butt_lower_mm", "butt, lower"),
-    ("length_mm", "length"),
-    ("lie_deg", "lie"),
-    ("total_mass_g", "mass"),
-    ("balance_mm", "balance from the butt"),
+    ("ball_inside_lead_heel_mm", "ball inside the lead heel"),
+    ("ball_from_toe_line_mm", "ball from the toe line"),
+    ("counterweight_g", "counterweight to think of"),
+    ("counterweight_at_mm", "that below the cap"),
 )
+METHODS = ("60 deg plane", "along the shaft")
 
 
 def view(scene: Scene) -> CheckView:
     """The page of this check."""
+    bag = describe_bag(scene.visit.own_clubs, stands_of(scene.visit, scene.studio))
     return CheckView(
         check="own clubs",
         title="Own clubs",
         under="diameters outside, 50.8 and 152.4 mm below the cap unless the hands sit elsewhere",
         doing=_doing(scene),
         grids=tuple(g for g in (_grid(scene),) if g is not None),
-        facts=figures(scene, "grip"),
+        pictures=_pictures(scene, bag),
+        facts=(*_said(bag), *figures(scene, "grip")),
+        table=_table(scene, bag),
         keep=_keep(),
+        paste=Paste(
+            columns="mark,family,length,length_method,lie_deg,butt_upper_mm,butt_lower_mm",
+            example="7 iron,irons,37 in,60 deg plane,62.5,15.2,14.6",
+        ),
     )
 
 
@@ -83,7 +115,13 @@ def _keep() -> KeepForm:
 
 
 def _control(field: str) -> Control:
-    return {"mark": "words", "family": "choice"}.get(field, "size")  # type: ignore[return-value]
+    if field == "length_method" or choices_of(kind_named("own club"), field):
+        return "choice"
+    return "size" if unit_of(field, "metric") else "words"
+
+
+def _choices(field: str) -> tuple[str, ...]:
+    return METHODS if field == "length_method" else choices_of(kind_named("own club"), field)
 
 
 def _grid(scene: Scene) -> Grid | None:
@@ -101,7 +139,7 @@ def _grid(scene: Scene) -> Grid | None:
                 Spot(kind="own club", keys={"club": slot.key[0]}, field=field),
                 f"{name}, {label}",
                 control=_control(field),
-                choices=FAMILIES if field == "family" else (),
+                choices=_choices(field),
             )
             for field, label in FIELDS
         )
@@ -120,6 +158,34 @@ def _grid(scene: Scene) -> Grid | None:
         lines=tuple(lines),
         stacked=True,
     )
+
+
+def _table(scene: Scene, bag: Bag) -> GroundTable | None:
+    columns, rows = bag_rows(bag, scene.system)
+    return GroundTable(columns=columns, rows=rows) if columns else None
+
+
+def _said(bag: Bag) -> tuple[Fact, ...]:
+    """The bag's sentences, those about one club under its mark."""
+    marks = {club.mark for club in bag.clubs}
+    facts = []
+    for sentence in bag_sentences(bag):
+        mark, _, rest = sentence.partition(": ")
+        about = mark in marks
+        facts.append(Fact(what=mark if about else "the bag", figure="", note=rest if about else sentence))
+    return tuple(facts)
+
+
+def _pictures(scene: Scene, bag: Bag) -> tuple[Picture, ...]:
+    drawing = bag_drawing(bag, scene.system, handed=scene.visit.player.handed)
+    if drawing is None:
+        return ()
+    says = (
+        "The clubs along the target line with their soles flat; dashed as this player holds them, hatched "
+        "where the cap's height leaves it open."
+    )
+    across = (190.0, 20.0)
+    return (picture(drawing, says=says, name="bag", wide_px=440.0, margin_px=across),)
 
 
 PAGE = CheckPage(check="own clubs", view=view, progress=progress)

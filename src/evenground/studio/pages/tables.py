@@ -9,14 +9,16 @@ from uuid import UUID
 from pydantic import BaseModel, ConfigDict, Field
 
 from evenground.capture.aim_trials import read_aims
+from evenground.capture.club_file import club_tables
 from evenground.capture.trials import read_trials
 from evenground.errors import CaptureError
 from evenground.records.models import Visit
 from evenground.studio.pages.saving import Sender, save_rows
 
-__all__ = ["NoTableError", "SentTable", "save_table"]
+__all__ = ["NoTableError", "SentTable", "UnreadableTableError", "save_table"]
 
 Row = tuple[str, Mapping[str, Any]]
+PASTED = "pasted table"
 
 
 class NoTableError(CaptureError):
@@ -28,6 +30,15 @@ class NoTableError(CaptureError):
         super().__init__(check)
         self.where = check
         self.what = "This check takes no table."
+
+
+class UnreadableTableError(CaptureError):
+    """A table of which one line cannot be read; the line is said, for no field is there to stand at."""
+
+    def __init__(self, where: str, what: str, do: str) -> None:
+        super().__init__(where, what, do)
+        self.what = f"{where}: {what}" if where else what
+        self.do = do
 
 
 class SentTable(BaseModel):
@@ -52,9 +63,13 @@ def save_table(row: Visit, sent: SentTable, sender: Sender) -> int:
     if reader is None:
         raise NoTableError(sent.check)
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "pasted table"
+        file = Path(folder) / PASTED
         file.write_text(_commas(sent.text), "utf-8")
-        rows = reader(file)
+        try:
+            rows = reader(file)
+        except CaptureError as exc:
+            where = exc.where.removeprefix(PASTED).strip()
+            raise UnreadableTableError(where[:1].upper() + where[1:], exc.what, exc.do) from exc
     return save_rows(row, sent.id, rows, sender)
 
 
@@ -83,4 +98,16 @@ def _aim(file: Path) -> list[Row]:
     return [("aim trial", {"offset_mm": t.offset_mm, "condition": t.condition}) for t in read_aims(file)]
 
 
-READERS: Mapping[str, Callable[[Path], list[Row]]] = {"hip line": _hip_line, "aim": _aim}
+def _own_clubs(file: Path) -> list[Row]:
+    """Clubs of a list; the mark tells them apart, so that a list may be loaded again once corrected."""
+    return [
+        ("own club", {"club": table.mark, **table.model_dump(mode="json", exclude_unset=True)})
+        for table in club_tables(file)
+    ]
+
+
+READERS: Mapping[str, Callable[[Path], list[Row]]] = {
+    "hip line": _hip_line,
+    "aim": _aim,
+    "own clubs": _own_clubs,
+}
