@@ -20,13 +20,12 @@ from django.conf import settings
 
 from evenground.assess.live_desk import LiveDesk, LiveView, Player
 from evenground.capture.frames import MatHead
-from evenground.capture.journal import JOURNAL_SUFFIX
 from evenground.capture.layout import Layout, load_layout
 from evenground.capture.live_inlet import LslSource, MatStream, SeveralMatsError, StreamsInReach, choose
 from evenground.capture.watched_folder import WatchedFolder
 from evenground.errors import EvengroundError, StudioError
 from evenground.records.models import Reading, Visit
-from evenground.studio.waiting import About, Waiting, WaitingShelf
+from evenground.studio.waiting import About, Waiting, WaitingShelf, journal_name
 
 __all__ = [
     "MatBusyError",
@@ -188,7 +187,7 @@ class MatHub:
             if desk is None or desk.view.quiet or desk.view.ended is not None:
                 raise MatQuietError
             self.place.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            path = self.place.folder / f"{about.begun_at:%Y%m%d-%H%M%S}-{about.id.hex}{JOURNAL_SUFFIX}"
+            path = self.place.folder / journal_name(about)
             desk.player(Player(handed=about.handed, mass_kg=about.mass_kg))
             desk.record(path, _plain(about), about.seconds or _LONGEST_S)
             self._state = replace(self._state, recording=about)

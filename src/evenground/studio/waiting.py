@@ -13,10 +13,11 @@ from threading import Lock
 from typing import Any
 from uuid import UUID, uuid4, uuid5
 
+from django.conf import settings
 from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
 
 from evenground.capture.disk import sync_folder
-from evenground.capture.journal import left_journals, put_recording, read_journal
+from evenground.capture.journal import JOURNAL_SUFFIX, left_journals, put_recording, read_journal
 from evenground.capture.layout import load_layout
 from evenground.capture.recording import load_recording
 from evenground.errors import EvengroundError, RecordsError
@@ -24,9 +25,10 @@ from evenground.floor import Handed
 from evenground.measure.ground import Ground, describe
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import mean_map
+from evenground.records.models import Visit
 from evenground.visit import Family, Footwear, StanceTime
 
-__all__ = ["About", "NotWaitingError", "Waiting", "WaitingShelf", "kept_id"]
+__all__ = ["About", "NotWaitingError", "Waiting", "WaitingShelf", "forget_visit", "journal_name", "kept_id"]
 
 log = logging.getLogger(__name__)
 
@@ -235,6 +237,18 @@ class WaitingShelf:
         self._gone.add(path)
         path.unlink(missing_ok=True)
         sync_folder(path.parent)
+
+
+def journal_name(about: About) -> str:
+    """The file of a recording: when, for which visit, under which id."""
+    return f"{about.begun_at:%Y%m%d-%H%M%S}-{about.visit.hex}-{about.id.hex}{JOURNAL_SUFFIX}"
+
+
+def forget_visit(*, instance: Visit, **_more: Any) -> None:
+    """Delete the recordings that wait in a visit, when the visit itself is deleted."""
+    folder: Path = settings.LIVE_FOLDER
+    for path in folder.glob(f"*-{instance.pk.hex}-*{JOURNAL_SUFFIX}"):
+        path.unlink(missing_ok=True)
 
 
 def kept_id(waiting: Waiting, visit: UUID) -> UUID:

@@ -19,10 +19,11 @@ from evenground.capture.frames import MatFrames
 from evenground.capture.journal import begin_journal
 from evenground.capture.parquet import write_recording
 from evenground.records.models import Visit
+from evenground.records.privacy import erase_player
 from evenground.studio import mats
 from evenground.studio.mats import MatHub, the_hub
 from evenground.studio.pages import mat
-from evenground.studio.waiting import About
+from evenground.studio.waiting import About, journal_name
 from tests.played_mat import HEAD, LOAD_LEFT, RATE, STOOD, PlayedSource, PlayedStreams
 from tests.studio.pages.conftest import Desk, visit_for
 
@@ -86,7 +87,7 @@ def left_behind(folder: Path, visit: UUID, *, ended: bool = False) -> Path:
     """A journal of an app that was killed, or ended before anybody decided."""
     folder.mkdir(exist_ok=True)
     about = About(id=uuid4(), visit=visit, begun_at=datetime.now(UTC), stance="fitted", footwear="golf shoes")
-    journal = begin_journal(folder / f"{about.id.hex}.journal", HEAD, about.model_dump(mode="json"))
+    journal = begin_journal(folder / journal_name(about), HEAD, about.model_dump(mode="json"))
     journal.append(MatFrames(time_s=np.arange(100) / RATE, cells=STOOD.cells))
     if ended:
         journal.end()
@@ -187,6 +188,15 @@ def test_the_recording_of_an_erased_visit_is_forgotten(
     desk.page("ground")
     assert not journal.exists()
     assert Visit.objects.count() == 1
+
+
+def test_a_players_erasure_takes_what_waits_with_it(
+    desk: Desk, hub: Callable[[], MatHub], tmp_path: Path
+) -> None:
+    other = visit_for("Tarn Ellery")
+    gone, stays = (left_behind(tmp_path / "live", v) for v in (desk.visit.pk, other.pk))
+    erase_player(desk.visit.player_id, by="R. Tall")
+    assert (gone.exists(), stays.exists()) == (False, True)
 
 
 def test_of_several_mats_one_is_chosen_by_name(
