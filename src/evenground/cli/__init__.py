@@ -4,23 +4,29 @@ import typer
 
 from evenground.cli.address import address
 from evenground.cli.aim import aim
+from evenground.cli.backup import backup
 from evenground.cli.bag import bag
 from evenground.cli.body import body
 from evenground.cli.budget import budget
 from evenground.cli.change import change
 from evenground.cli.common import report_errors
 from evenground.cli.demo import demo
+from evenground.cli.doctor import doctor
 from evenground.cli.effects import effects
+from evenground.cli.erase import erase
+from evenground.cli.export import export
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
 from evenground.cli.instrument import instrument_app
 from evenground.cli.posture import posture
+from evenground.cli.restore import restore
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
 from evenground.cli.study import study
 from evenground.cli.sway import sway
+from evenground.cli.user import user
 from evenground.cli.workshop import workshop_app
 
 __all__ = ["app", "main"]
@@ -42,6 +48,12 @@ def _root() -> None:
 
 app.command("demo")(demo)
 app.command("serve")(serve)
+app.command("backup")(backup)
+app.command("restore")(restore)
+app.command("export")(export)
+app.command("erase")(erase)
+app.command("user")(user)
+app.command("doctor")(doctor)
 app.command("fit")(fit)
 app.command("body")(body)
 app.command("bag")(bag)

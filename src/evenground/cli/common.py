@@ -3,16 +3,21 @@
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from evenground.errors import EvengroundError
 
-__all__ = ["AsJson", "progress", "report_errors", "show", "table"]
+__all__ = ["AsJson", "DataFolder", "progress", "report_errors", "show", "table"]
 
 AsJson = Annotated[
     bool, typer.Option("--json", help="Write JSON to standard output, and nothing else there.")
+]
+
+DataFolder = Annotated[
+    Path | None, typer.Option("--data", help="The data folder, in place of this person's own.")
 ]
 
 

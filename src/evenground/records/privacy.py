@@ -34,6 +34,7 @@ __all__ = [
     "erase_player",
     "erased_file",
     "export_player",
+    "remembered",
 ]
 
 
@@ -123,7 +124,7 @@ def erase_again() -> int:
     Gives how many players were erased anew.
     """
     again = 0
-    for line in _remembered():
+    for line in remembered():
         again += Player.objects.filter(pk=line.player).exists()
         _erase(line, None)
     return again
@@ -159,7 +160,8 @@ def _remember(line: ErasedLine) -> None:
         os.fsync(out.fileno())
 
 
-def _remembered() -> Iterator[ErasedLine]:
+def remembered() -> Iterator[ErasedLine]:
+    """The list of erasures as it stands, the oldest first."""
     if not erased_file().is_file():
         return
     for text in erased_file().read_text("utf-8").splitlines():

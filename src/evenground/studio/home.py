@@ -3,15 +3,17 @@
 import os
 import secrets
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 from urllib.parse import parse_qsl, unquote, urlsplit
 
 from evenground.capture.fields import Typed, load_toml
 from evenground.errors import RecordsError
 
-__all__ = ["ConfigFile", "DatabaseAddressError", "Home", "find_home"]
+__all__ = ["ConfigFile", "DatabaseAddressError", "Home", "StudioRunningError", "find_home"]
 
 
 class DatabaseAddressError(RecordsError):
@@ -23,6 +25,17 @@ class DatabaseAddressError(RecordsError):
         super().__init__(why)
         self.where = "database"
         self.what = f"The database address cannot be used: {why}."
+
+
+class StudioRunningError(RecordsError):
+    """The records are in use by the studio app, or by a restore, where nobody else may work with them."""
+
+    do = "Stop the studio app there with Ctrl-C, or wait for the restore to end, and try again."
+
+    def __init__(self, folder: str) -> None:
+        super().__init__(folder)
+        self.where = folder
+        self.what = "The records in this folder are in use."
 
 
 class ConfigFile(Typed):
@@ -76,6 +89,20 @@ class Home:
         with os.fdopen(handle, "w") as out:
             out.write(secrets.token_urlsafe(50))
 
+    @contextmanager
+    def held(self, *, alone: bool = False) -> Iterator[None]:
+        """Keep the folder from being taken by somebody who has to be alone with it, or be that somebody.
+
+        Raises
+        ------
+        StudioRunningError
+            When somebody is alone with it, or when it is in use and shall be taken alone.
+        """
+        with (self.folder / "in-use.lock").open("a+b") as lock:
+            if not _locked(lock, alone=alone):
+                raise StudioRunningError(str(self.folder))
+            yield
+
     def secret(self) -> str:
         """The studio's secret; before `prepare` one that lasts as long as the process."""
         if self.key_file.is_file():
@@ -103,6 +130,25 @@ class Home:
                 ),
             },
         }
+
+
+def _locked(lock: BinaryIO, *, alone: bool) -> bool:
+    """Lock an open file until it is closed or the process ends; False when somebody else's lock is there.
+
+    Windows only knows locks for one alone.
+    """
+    try:
+        if sys.platform == "win32":
+            import msvcrt
+
+            msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(lock, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
 
 
 def _postgresql(address: str) -> dict[str, object]:

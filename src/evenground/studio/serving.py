@@ -5,12 +5,13 @@ import signal
 import socket
 import threading
 from collections.abc import Callable
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from evenground.errors import StudioError
-from evenground.studio.home import Home, find_home
+from evenground.studio.desk import home_in, open_records
+from evenground.studio.home import Home
 
 __all__ = [
     "DEFAULT_PORT",
@@ -27,6 +28,8 @@ __all__ = [
 
 DEFAULT_PORT = 8710
 LOOPBACK = "127.0.0.1"
+_HELD = ExitStack()
+"""The data folder stays held as long as this process runs."""
 
 
 class PortInUseError(StudioError):
@@ -102,17 +105,15 @@ def start(wanted: Wanted) -> Started:
     PortInUseError
         Before anything is written.
     RecordsError
-        When the records cannot be opened.
+        When the records cannot be opened, or are being restored.
     """
     listening = take_port("0.0.0.0" if wanted.lan else LOOPBACK, wanted.port)  # noqa: S104 - asked for by --lan
     port = int(listening.getsockname()[1])
-    if wanted.folder is not None:
-        os.environ["EVENGROUND_HOME"] = str(wanted.folder)
-    home = find_home(os.environ)
+    home = home_in(wanted.folder)
     home.prepare()
+    _HELD.enter_context(home.held())
     started = _on_lan(home, listening, port) if wanted.lan else _alone(home, listening, port)
-    os.environ["DJANGO_SETTINGS_MODULE"] = "evenground.studio.settings"
-    _bring_up_to_date()
+    open_records()
     return started
 
 
@@ -140,20 +141,6 @@ def _on_lan(home: Home, listening: socket.socket, port: int) -> Started:
         certificate_file=certificate.certificate_file,
         key_file=certificate.key_file,
     )
-
-
-def _bring_up_to_date() -> None:
-    import django
-    from django.core.management import call_command
-
-    django.setup()
-    from evenground.records.blobs import sweep
-    from evenground.records.privacy import erase_again
-
-    call_command("migrate", verbosity=0)
-    call_command("clearsessions", verbosity=0)
-    sweep()
-    erase_again()
 
 
 def first_link(address: str) -> str | None:

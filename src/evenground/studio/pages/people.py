@@ -12,35 +12,23 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from evenground.errors import StudioError
 from evenground.records.audit import note
 from evenground.records.models import AuditEntry, Person, Role
 from evenground.studio.access import person_of
 from evenground.studio.csv_out import csv_response
 from evenground.studio.forms import SheetForm
-from evenground.studio.links import make_link
-from evenground.studio.models import DeskSession, LinkPurpose, PairedDevice
+from evenground.studio.models import PairedDevice
 from evenground.studio.pages.me import sessions_of
+from evenground.studio.staff import change, password_link, take_in
 
-__all__ = ["LastOwnerError", "audit", "audit_csv", "people", "person_change", "person_link", "sessions"]
+__all__ = ["audit", "audit_csv", "people", "person_change", "person_link", "sessions"]
 
-LINK_MINUTES = 24 * 60
 AUDIT_LINES = 100
 ROLE_WORDS = (
     (Role.ASSISTANT.value, "assistant: measures"),
     (Role.TEACHER.value, "teacher: measures, decides, signs"),
     (Role.OWNER.value, "owner: all that, and people, settings, audit"),
 )
-
-
-class LastOwnerError(StudioError):
-    """The only owner was to be switched off or given a smaller role."""
-
-    do = "Make somebody else an owner first."
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.what = "A studio needs at least one owner who can sign in."
 
 
 class PersonForm(SheetForm):
@@ -76,18 +64,13 @@ def people(request: HttpRequest) -> HttpResponse:
     form = PersonForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
-        row = Person.objects.create_person(
-            given["sign_in"], None, name=given["name"], role=Role(given["role"])
-        )
-        note(person_of(request), "made", what="person", object_id=str(row.pk), detail={"role": row.role})
+        row = take_in(given["sign_in"], given["name"], Role(given["role"]), by=person_of(request))
         return _show_link(request, row)
     return render(request, "studio/people.html", _facts(form), status=422 if form.is_bound else 200)
 
 
 def _show_link(request: HttpRequest, row: Person) -> HttpResponse:
-    token = make_link(LinkPurpose.SET_PASSWORD, person=row, minutes=LINK_MINUTES)
-    note(person_of(request), "made a link", what="person", object_id=str(row.pk))
-    path = reverse("link", args=[token])
+    path = reverse("link", args=[password_link(row, by=person_of(request))])
     address = f"{settings.LAN_ADDRESS}{path}" if settings.LAN_ADDRESS else request.build_absolute_uri(path)
     return render(request, "studio/person-link.html", {"somebody": row, "address": address})
 
@@ -104,16 +87,7 @@ def person_change(request: HttpRequest, person_id: UUID) -> HttpResponse:
     row = get_object_or_404(Person, pk=person_id)
     role = Role(request.POST["role"]) if request.POST.get("role") in Role.values else Role(row.role)
     active = request.POST.get("active", "yes" if row.is_active else "no") == "yes"
-    others = Person.objects.filter(role=Role.OWNER, is_active=True).exclude(pk=row.pk)
-    if not (active and role == Role.OWNER) and row.role == Role.OWNER and not others.exists():
-        raise LastOwnerError
-    row.role, row.is_active = role, active
-    row.save(update_fields=["role", "is_active"])
-    if not active:
-        DeskSession.objects.filter(person=row).delete()
-        PairedDevice.objects.filter(person=row).delete()
-    detail = {"role": role.value, "active": active}
-    note(person_of(request), "changed", what="person", object_id=str(row.pk), detail=detail)
+    change(row, role=role, active=active, by=person_of(request))
     messages.info(request, f"{row.name}: {role.value}{'' if active else ', switched off'}.")
     return redirect("people")
 

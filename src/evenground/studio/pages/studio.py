@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from evenground.errors import CaptureError
 from evenground.records.blobs import open_blob
-from evenground.records.models import Order, Study
+from evenground.records.models import AuditEntry, Order, Study
 from evenground.records.visits import current_snapshot, studio_file
 from evenground.studio.access import person_of
 from evenground.studio.forms import SheetForm
@@ -105,6 +105,7 @@ def studio(request: HttpRequest) -> HttpResponse:
         "grips": 0 if shelf is None else shelf.items.count(),
         "orders": Order.objects.count(),
         "studies": Study.objects.count(),
+        "backed_up": AuditEntry.objects.filter(action="backed up").order_by("-id").first(),
         "units_words": dict(UNITS),
         "paper_words": dict(PAPER),
     }
