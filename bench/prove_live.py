@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from evenground.assess.live_desk import LiveDesk
 from evenground.capture.disk import SyncedFile
 from evenground.capture.feed import Feed
 from evenground.capture.frames import MatFrames, MatHead
@@ -24,7 +25,6 @@ __all__ = ["HEAD", "ForgetfulDisk", "Found", "PluggedOutError", "forgotten", "ki
 
 HEAD = MatHead(rows=10, columns=20, pitch_x_mm=8.0, pitch_y_mm=8.0, unit="kPa", rate_hz=100.0)
 LOST_S = 0.1
-PICTURE_S = 0.04
 ROUND_S = 0.2
 """A recording of the victim's; it is filed then, and the next begun, so that a kill may hit any of it."""
 
@@ -61,20 +61,23 @@ class Numbered:
 
 
 def victim(folder: str, tell: Any) -> None:
-    """Record, file, record again, and say after every picture which frame was shown last, until killed."""
+    """Record, file, record again, as the app does, and say which frame each picture showed, until killed."""
     source = Numbered()
-    feed = Feed(source)
+    desk = LiveDesk(source)
     tell.send(source.began_s)
-    with ThreadPoolExecutor(max_workers=1) as clerk:  # the app files in another thread than it records in
+    view = None
+    with ThreadPoolExecutor(max_workers=1) as clerk:
         for number in range(1000):
             path = Path(folder) / f"{number:03}{JOURNAL_SUFFIX}"
-            feed.record(path, {"number": number})
+            desk.record(path, {"number": number}, None)
+            if number:
+                before = path.with_name(f"{number - 1:03}{JOURNAL_SUFFIX}")
+                clerk.submit(file_recording, before, before.with_suffix(".parquet"))
             end = time.monotonic() + ROUND_S
             while time.monotonic() < end:
-                if len(feed.pull(PICTURE_S)):
-                    tell.send(source.sent - 1)
-            feed.end()
-            clerk.submit(file_recording, path, path.with_suffix(".parquet"))
+                view = desk.next_view(view, 1.0)
+                if view.picture is not None and view.recorded:
+                    tell.send(round((view.picture.time_s - source.began_s) * HEAD.rate_hz) - 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,8 +128,9 @@ def _one_kill(folder: Path, workers: Any, after_s: float) -> Found:
             shown = listen.recv()
     numbers, unreadable = recovered(folder)
     last_s = began_s + (max(numbers, default=-1) + 1) / HEAD.rate_hz
+    first = min(numbers, default=0)
     return Found(
-        missing=len(set(range(shown + 1)) - numbers), lost_s=killed_s - last_s, unreadable=unreadable
+        missing=len(set(range(first, shown + 1)) - numbers), lost_s=killed_s - last_s, unreadable=unreadable
     )
 
 

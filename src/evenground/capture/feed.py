@@ -71,9 +71,9 @@ class Feed:
             When the journal cannot be begun.
         """
         begun = begin_journal(path, self.source.head, about, disk=self._disk)
-        self.end()
         with self._lock:
-            self._journal = begun
+            before, self._journal = self._journal, begun
+        _end(before)
 
     def end(self) -> Path | None:
         """End the recording that runs and give its journal; None when none runs.
@@ -84,8 +84,7 @@ class Feed:
             journal, self._journal = self._journal, None
         if journal is None:
             return None
-        with suppress(JournalStoppedError):
-            journal.end()
+        _end(journal)
         return journal.path
 
     def close(self) -> None:
@@ -94,3 +93,9 @@ class Feed:
             self.end()
         finally:
             self.source.close()
+
+
+def _end(journal: Journal | None) -> None:
+    if journal is not None:
+        with suppress(JournalStoppedError):
+            journal.end()
