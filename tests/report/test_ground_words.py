@@ -42,8 +42,13 @@ def narrow() -> Ground:
     return placed(300.0, range(3))
 
 
-def test_a_wider_stance_is_shown_and_what_does_not_differ_is_counted(narrow: Ground) -> None:
-    change = ground_change(narrow, placed(360.0, range(3, 6)), names=("as arrived", "fitted"))
+@pytest.fixture(scope="module")
+def wide() -> Ground:
+    return placed(360.0, range(3, 6))
+
+
+def test_a_wider_stance_is_shown_and_what_does_not_differ_is_counted(narrow: Ground, wide: Ground) -> None:
+    change = ground_change(narrow, wide, names=("as arrived", "fitted"))
     by_name = {f.figure: f for f in change.figures}
     width = by_name["stance_width_mm.heel_centres"]
     assert width.shown
@@ -55,9 +60,8 @@ def test_a_wider_stance_is_shown_and_what_does_not_differ_is_counted(narrow: Gro
     assert " others." in said
 
 
-def test_swapping_the_stances_flips_every_sign(narrow: Ground) -> None:
-    other = placed(360.0, range(3, 6))
-    one, back = (ground_change(*p, names=("a", "b")) for p in ((narrow, other), (other, narrow)))
+def test_swapping_the_stances_flips_every_sign(narrow: Ground, wide: Ground) -> None:
+    one, back = (ground_change(*p, names=("a", "b")) for p in ((narrow, wide), (wide, narrow)))
     for there, home in zip(one.figures, back.figures, strict=True):
         assert home.difference.value == -there.difference.value
         assert home.shown == there.shown

@@ -16,6 +16,7 @@ from evenground.measure.ground_constants import (
 )
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import foot_sums
+from evenground.measure.weighing import mismatch_words
 
 __all__ = ["Flag", "Grade", "grade_recording"]
 
@@ -197,8 +198,11 @@ def _force_doubts(
     force_n = sum(float(foot_sums(sums, k).whole.mean()) for k in range(feet)) * recording.cell_area_mm2 / 1e3
     off = force_n / (mass_kg * float(STANDARD_GRAVITY)) - 1.0
     if math.fabs(off) > float(FORCE_MISMATCH_FLAG):
+        weight_n = mass_kg * float(STANDARD_GRAVITY)
+        left = 100.0 * float(foot_sums(sums, 0).whole.mean()) * recording.cell_area_mm2 / 1e3 / force_n
+        why = mismatch_words(force_n, weight_n, left if feet == 2 else None)
         text = (
-            f"The mat reads {force_n:.0f} N, {100.0 * off:+.0f} % against {mass_kg:.1f} kg: "
-            "check the mass, the calibration, and that both feet are wholly on the mat."
+            f"The mat reads {force_n:.0f} N, {100.0 * off:+.0f} % against {mass_kg:.1f} kg: {why}. "
+            "Are both feet wholly on the mat?"
         )
         yield _doubt("force-mismatch", where, text, unusable=math.fabs(off) > float(FORCE_MISMATCH_MAX))

@@ -27,7 +27,7 @@ from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground_types import CentreOfPressure, Feet, Foot, Ground, Widths
 from evenground.measure.instrument_apply import MatChecks, SwayFloor, sway_floor
 from evenground.measure.pooling import pool_placements
-from evenground.measure.prepare import drift_of, errors_with_gain, prepare
+from evenground.measure.prepare import drift_of, in_quadrature, mat_errors, prepare
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sides import told_sides
 from evenground.measure.sums import basis, floor_sums, foot_sums, frame_sums, mean_map
@@ -130,7 +130,7 @@ def describe(
     sums = frame_sums(recording.cells, columns) - floor_sums(contact, columns)
     _refuse_stepped_off(recording, sums)
     errors = pitch_errors(recording, contact, feet) | cut_errors(contact.cut_share)
-    errors = errors_with_gain(errors, checks, sums, middle)
+    errors = in_quadrature(errors, mat_errors(checks, recording, contact, sums, middle))
     figures = with_errors(sums, columns, recording, contact.noise.sd, stance_set(handed), errors)
     swaying = _sway(recording, sums)
     floor = _sway_floor(recording, sums, columns, contact, swaying, checks)

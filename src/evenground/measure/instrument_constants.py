@@ -7,6 +7,7 @@ __all__ = [
     "BAR_LIMIT_DEG",
     "CREEP_LIMIT_MM",
     "DEAD_WEIGHT_MIN_KG",
+    "FILL_ERROR",
     "FLOOR_TIMES",
     "FORCE_LIMIT",
     "GAIN_SPREAD_LIMIT",
@@ -16,6 +17,9 @@ __all__ = [
     "READS_RIGHT",
 ]
 
+FILL_ERROR = Sourced(
+    0.03, "1/mm", "ours, from simulated feet: error of a filled cell as a share of its load, a mm of pitch"
+)
 FLOOR_TIMES = Sourced(3.0, "", "ours: sway under so many floors of a dead weight is the mat's")
 DEAD_WEIGHT_MIN_KG = Sourced(20.0, "kg", "ours: a lighter weight says little of a mat under a player")
 CREEP_LIMIT_MM = Sourced(2.0, "mm", "ours: a weight that lies still may seem to wander this far")

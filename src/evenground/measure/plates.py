@@ -29,6 +29,7 @@ from evenground.measure.ground_constants import (
 from evenground.measure.plates_constants import PLATE_LOAD_SE
 from evenground.measure.recording import FloatArray
 from evenground.measure.sway import Sway, sway
+from evenground.measure.weighing import mismatch_words
 
 __all__ = [
     "SIDES",
@@ -259,8 +260,8 @@ def weight_flags(where: str, force_n: float, mass_kg: float | None) -> tuple[Fla
         return ()
     code = "force-unbelievable" if abs(off) > float(FORCE_MISMATCH_MAX) else "force-mismatch"
     text = (
-        f"Altogether {force_n:.0f} N, {100.0 * off:+.0f} % against {mass_kg:.1f} kg: check the mass, the "
-        "zero with nothing on it, and that nothing else carries weight."
+        f"Altogether {force_n:.0f} N, {100.0 * off:+.0f} % against {mass_kg:.1f} kg: "
+        f"{mismatch_words(force_n, mass_kg * float(STANDARD_GRAVITY))}. Does anything else carry weight?"
     )
     return (Flag(code=code, where=where, text=text),)
 

@@ -1,18 +1,21 @@
 """A recording made ready for its figures: cut to its quiet part, its mat's known faults taken out."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from evenground.measure.contact import Contact
 from evenground.measure.figures import total_cop_mm
 from evenground.measure.grade import Flag
 from evenground.measure.instrument_apply import MatChecks, correct
+from evenground.measure.instrument_constants import FILL_ERROR
 from evenground.measure.instrument_gain import gain_errors
 from evenground.measure.quiet import QuietPart, drift_flags, quiet_part
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import foot_sums
 
-__all__ = ["Prepared", "drift_of", "errors_with_gain", "prepare"]
+__all__ = ["Prepared", "drift_of", "in_quadrature", "mat_errors", "prepare"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,29 +36,62 @@ def prepare(recording: MatRecording, checks: MatChecks | None) -> Prepared:
     return Prepared(recording=corrected.recording, quiet=quiet.part, flags=(*quiet.flags, *corrected.flags))
 
 
-def errors_with_gain(
-    errors: dict[str, float], checks: MatChecks | None, sums: FloatArray, middle_mm: FloatArray
+def mat_errors(
+    checks: MatChecks | None,
+    recording: MatRecording,
+    contact: Contact,
+    sums: FloatArray,
+    middle_mm: FloatArray,
 ) -> dict[str, float]:
-    """The known errors of the figures, with what the gain of the mat adds where it was checked.
+    """What a mat's faults add to the figures of a stance although they were corrected, by name.
 
     Parameters
     ----------
-    errors
-        As `figures.pitch_errors` gives them.
     checks
-        The mat's.
+        The mat's, None when nothing is known of it.
+    recording, contact
+        The corrected recording, and the two feet on it.
     sums
         (T, 20) of `sums.frame_sums`, which count from `middle_mm`.
+
+    Notes
+    -----
+    What is not known of the gain (`instrument_gain.gain_errors`), and `FILL_ERROR` of the load of each filled
+    cell under a foot: to first order a share p moves by (1 - p) of it on its own side and p on the other.
     """
-    if checks is None or checks.known is None:
-        return errors
+    if checks is None:
+        return {}
     left, right = (foot_sums(sums.mean(axis=0), side) for side in (0, 1))
     feet = middle_mm + np.array([left.whole_mm / left.whole, right.whole_mm / right.whole])
     total = float(left.whole + right.whole)
-    gain = gain_errors(checks.known, feet, float(left.whole) / total)
+    share = float(left.whole) / total
+    filled = [_filled_load(checks, recording, contact, side) / total for side in (0, 1)]
+    moved = float(np.hypot((1.0 - share) * filled[0], share * filled[1]))
+    away = np.abs(feet[1] - feet[0])
+    errors = {"load_left_percent": 100.0 * moved, "load_right_percent": 100.0 * moved}
+    errors |= {"cop_x_mm": moved * float(away[0]), "cop_y_mm": moved * float(away[1])}
+    errors["total"] = math.hypot(*filled) * total
+    if checks.known is None:
+        return errors
+    gain = gain_errors(checks.known, feet, share)
     gain["total"] *= total
-    both = {name: float(np.hypot(errors.get(name, 0.0), extra)) for name, extra in gain.items()}
-    return errors | both
+    return in_quadrature(errors, gain)
+
+
+def _filled_load(checks: MatChecks, recording: MatRecording, contact: Contact, side: int) -> float:
+    """Error of the load of one foot from the cells under it that were filled."""
+    rows, columns = recording.shape[1:]
+    area = (contact.left, contact.right)[side]
+    at = [r * columns + c for r, c in checks.bad_cells if r < rows and c < columns]
+    load = contact.load[at] * area.region[at]
+    pitch = 0.5 * (recording.pitch_x_mm + recording.pitch_y_mm)
+    return float(FILL_ERROR) * pitch * float(np.sqrt(np.square(load).sum()))
+
+
+def in_quadrature(errors: dict[str, float], more: dict[str, float]) -> dict[str, float]:
+    """Independent errors of the same figures put together, by name."""
+    names = dict.fromkeys((*errors, *more))
+    return {name: float(np.hypot(errors.get(name, 0.0), more.get(name, 0.0))) for name in names}
 
 
 def drift_of(sums: FloatArray, rate_hz: float | None, where: str) -> tuple[Flag, ...]:

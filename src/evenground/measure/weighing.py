@@ -31,7 +31,15 @@ from evenground.measure.weighing_constants import (
     UNIT_NEAR,
 )
 
-__all__ = ["Cause", "Mismatch", "NoWeighingError", "Weighing", "explain_weights", "unit_factor"]
+__all__ = [
+    "Cause",
+    "Mismatch",
+    "NoWeighingError",
+    "Weighing",
+    "explain_weights",
+    "mismatch_words",
+    "unit_factor",
+]
 
 Cause = Literal["tare offset", "wrong unit", "wrong gain", "wrong mass", "cannot tell"]
 
@@ -109,6 +117,33 @@ def unit_factor(force_n: float, weight_n: float) -> tuple[float, str] | None:
     return (factor, words) if away < float(UNIT_NEAR) else None
 
 
+def mismatch_words(force_n: float, weight_n: float, left_percent: float | None = None) -> str:
+    """What may lie behind one force that is not the weight, and what it does to the load share.
+
+    Parameters
+    ----------
+    force_n, weight_n
+        What was read, and mass times gravity.
+    left_percent
+        Load share as it was read: an offset ``c`` under both feet is ``(p - 50) c / (F - c)`` of it.
+
+    Examples
+    --------
+    >>> mismatch_words(80.0, 784.5)
+    'it looks as if kilograms were taken for newtons'
+    >>> mismatch_words(880.0, 800.0, 60.0)
+    'check the mass, and what it reads empty; were it an offset, the load share would be 1.0 points off'
+    """
+    wrong = unit_factor(force_n, weight_n)
+    if wrong is not None:
+        return f"it looks as if {wrong[1]}"
+    said = "check the mass, and what it reads empty"
+    if left_percent is None:
+        return said
+    off = abs((left_percent - 50.0) * (force_n - weight_n) / weight_n)
+    return f"{said}; were it an offset, the load share would be {off:.1f} points off"
+
+
 def explain_weights(weighings: Sequence[Weighing]) -> tuple[Mismatch, ...]:
     """What is wrong with total forces, body masses or both; empty when they agree.
 
@@ -140,13 +175,15 @@ def explain_weights(weighings: Sequence[Weighing]) -> tuple[Mismatch, ...]:
 
 
 def _without_units(weighings: Iterable[Weighing], found: list[Mismatch]) -> list[Weighing]:
+    weighings = list(weighings)
     rest, said = [], set()
+    shared = {thing: _shared_unit(weighings, thing) for thing in {w.stood_on for w in weighings}}
     for one in weighings:
         wrong = unit_factor(one.force_n, one.weight_n)
         if wrong is None:
             rest.append(one)
             continue
-        factor, words = wrong
+        factor, words = shared[one.stood_on] or wrong
         who = one.stood_on if words not in _OF_THE_MASS else one.person
         if (who, words) in said:
             continue
@@ -157,6 +194,12 @@ def _without_units(weighings: Iterable[Weighing], found: list[Mismatch]) -> list
         )
         found.append(Mismatch(cause="wrong unit", who=who, text=text, factor=factor))
     return rest
+
+
+def _shared_unit(weighings: Sequence[Weighing], thing: str) -> tuple[float, str] | None:
+    """The factor of most of what was weighed on one thing: two factors may lie closer than a breakfast."""
+    ratios = [w.force_n / w.weight_n for w in weighings if w.stood_on == thing]
+    return unit_factor(float(np.median(ratios)), 1.0)
 
 
 _OF_THE_MASS = {"the mass is in pounds", "the mass is in stones"}
