@@ -18,20 +18,19 @@ from evenground.report.drawing import (
     outline,
 )
 from evenground.sourced import Sourced
-from evenground.units import LengthSystem, show_length
 
 __all__ = ["bag_drawing"]
 
 BALL_MM = Sourced(21.335, "mm", "half of 42.67 mm, Equipment Rules, part 4 (least diameter of a ball)")
 GRIP_MM = 260.0
 """Length of the drawn grip, no measure of any."""
-LINE_MM = 36.0
+LINE_MM = 42.0
 """Height of one line of text."""
 ASIDE_MM = 70.0
 ARC = tuple(i / 8.0 for i in range(9))
 
 
-def bag_drawing(bag: Bag, system: LengthSystem = "metric", *, handed: Handed = "right") -> Drawing | None:
+def bag_drawing(bag: Bag, *, handed: Handed = "right") -> Drawing | None:
     """Clubs seen along the target line with their soles flat; None while no length and lie are known.
 
     A solid shaft is the club with its sole flat. Where the cap's height was measured in the player's own
@@ -50,7 +49,7 @@ def bag_drawing(bag: Bag, system: LengthSystem = "metric", *, handed: Handed = "
             line((below * cap[0], below * cap[1]), cap, style="bold"),
             disc(cap, 6.0, style="ink"),
         ]
-    marks += _labels(clubs, caps, system)
+    marks += _labels(clubs, caps)
     farthest = min(x for x, _ in caps)
     marks.append(line((farthest - ASIDE_MM, 0.0), (60.0, 0.0), style="hair"))
     plain = around(marks, pad_mm=10.0)
@@ -82,16 +81,13 @@ def _held(club: ClubReport) -> list[Mark]:
     ]
 
 
-def _labels(clubs: list[ClubReport], caps: list[Point], system: LengthSystem) -> list[Mark]:
-    """Mark, length and lie of each club above each other on the player's side, a hairline to each cap."""
+def _labels(clubs: list[ClubReport], caps: list[Point]) -> list[Mark]:
+    """Mark and lie of each club above each other on the player's side, a hairline to each cap."""
     column = min(x for x, _ in caps) - ASIDE_MM
     heights = kept_apart([y for _, y in caps], LINE_MM)
     marks = []
     for club, cap, high in zip(clubs, caps, heights, strict=True):
-        length, lie = club.length_mm, club.lie_deg
-        if length is None or lie is None:
-            continue
-        text = f"{club.mark} {show_length(length.value, system)}, {lie.value:.1f}°"
+        lie = "" if club.lie_deg is None else f", {club.lie_deg.value:.1f}°"
         marks.append(line(cap, (column + 24.0, high), (column, high), style="hair"))
-        marks.append(label((column, high), text, "left"))
+        marks.append(label((column, high), f"{club.mark}{lie}", "left"))
     return marks

@@ -1,7 +1,10 @@
 """Own clubs: each club as it came in, the bag as one table and one picture, and lists of clubs to load."""
 
+from dataclasses import replace
+
 from evenground.assess.bag import stands_of
 from evenground.fit.bag import Bag, describe_bag
+from evenground.records.merge import Slot
 from evenground.records.reading_kinds import kind_named
 from evenground.report.bag_drawing import bag_drawing
 from evenground.report.bag_view import bag_rows, bag_sentences
@@ -21,29 +24,31 @@ __all__ = ["PAGE"]
 FIELDS: tuple[tuple[str, str], ...] = (
     ("mark", "mark"),
     ("family", "family"),
+    ("grip_upper_mm", "grip, upper"),
+    ("grip_lower_mm", "grip, lower"),
+    ("butt_upper_mm", "butt, upper"),
+    ("butt_lower_mm", "butt, lower"),
     ("length_mm", "length"),
     ("length_method", "how it was measured"),
     ("lie_deg", "lie"),
-    ("lean_deg", "shaft lean, + to target"),
-    ("cap_height_mm", "cap over the ground, at address"),
+    ("cap_height_mm", "cap height at address"),
     ("total_mass_g", "mass"),
     ("balance_mm", "balance from the butt"),
+)
+MORE: tuple[tuple[str, str], ...] = (
+    ("grip_style", "how it is held"),
+    ("glove", "glove"),
+    ("upper_station_mm", "upper hand below the cap"),
+    ("lower_station_mm", "lower hand below the cap"),
     ("grip", "grip on it"),
     ("grip_shape", "grip's section"),
     ("grip_length_mm", "grip's length"),
     ("grip_widest_mm", "grip, widest"),
     ("grip_mass_g", "grip's mass"),
-    ("grip_style", "how it is held"),
-    ("glove", "glove"),
-    ("upper_station_mm", "upper hand below the cap"),
-    ("lower_station_mm", "lower hand below the cap"),
-    ("grip_upper_mm", "grip, upper"),
-    ("grip_lower_mm", "grip, lower"),
-    ("butt_upper_mm", "butt, upper"),
-    ("butt_lower_mm", "butt, lower"),
+    ("lean_deg", "shaft lean, + to target"),
     ("ball_inside_lead_heel_mm", "ball inside the lead heel"),
     ("ball_from_toe_line_mm", "ball from the toe line"),
-    ("counterweight_g", "counterweight to think of"),
+    ("counterweight_g", "counterweight to try"),
     ("counterweight_at_mm", "that below the cap"),
 )
 METHODS = ("60 deg plane", "along the shaft")
@@ -57,7 +62,7 @@ def view(scene: Scene) -> CheckView:
         title="Own clubs",
         under="diameters outside, 50.8 and 152.4 mm below the cap unless the hands sit elsewhere",
         doing=_doing(scene),
-        grids=tuple(g for g in (_grid(scene),) if g is not None),
+        grids=_grids(scene),
         pictures=_pictures(scene, bag),
         facts=(*_said(bag), *figures(scene, "grip")),
         table=_table(scene, bag),
@@ -124,40 +129,47 @@ def _choices(field: str) -> tuple[str, ...]:
     return METHODS if field == "length_method" else choices_of(kind_named("own club"), field)
 
 
-def _grid(scene: Scene) -> Grid | None:
+def _grids(scene: Scene) -> tuple[Grid, ...]:
+    """What every club needs, open; what some do, folded."""
     slots = scene.log.of("own club")
     if not slots:
-        return None
+        return ()
     unfinished = {u.key: u.reason for u in scene.folded.unfinished if u.kind == "own club"}
-    lines = []
-    for slot in slots:
-        name = str(slot.values.get("mark", "club"))
-        cells = tuple(
-            cell(
-                scene.log,
-                scene.system,
-                Spot(kind="own club", keys={"club": slot.key[0]}, field=field),
-                f"{name}, {label}",
-                control=_control(field),
-                choices=_choices(field),
-            )
-            for field, label in FIELDS
-        )
-        lines.append(
-            Line(
-                label=name,
-                cells=cells,
-                note=unfinished.get(slot.key, ""),
-                take_back=" ".join(map(str, slot.readings)),
-            )
-        )
-    return Grid(
-        name="clubs",
-        title="Clubs as they came in",
-        columns=tuple(Column(label=label) for _, label in FIELDS),
-        lines=tuple(lines),
-        stacked=True,
+    first = tuple(
+        replace(_line(scene, s, FIELDS), note=unfinished.get(s.key, ""), take_back=_all_of(s)) for s in slots
     )
+    more = tuple(
+        replace(line, label=f"{line.label}, more") for line in (_line(scene, s, MORE) for s in slots)
+    )
+    return (
+        _stack("clubs", "Clubs as they came in", FIELDS, first),
+        replace(_stack("more-of-clubs", "More of each club", MORE, more), folded=True),
+    )
+
+
+def _all_of(slot: Slot) -> str:
+    return " ".join(map(str, slot.readings))
+
+
+def _stack(name: str, title: str, fields: tuple[tuple[str, str], ...], lines: tuple[Line, ...]) -> Grid:
+    columns = tuple(Column(label=label) for _, label in fields)
+    return Grid(name=name, title=title, columns=columns, lines=lines, stacked=True)
+
+
+def _line(scene: Scene, slot: Slot, fields: tuple[tuple[str, str], ...]) -> Line:
+    name = str(slot.values.get("mark", "club"))
+    cells = tuple(
+        cell(
+            scene.log,
+            scene.system,
+            Spot(kind="own club", keys={"club": slot.key[0]}, field=field),
+            f"{name}, {label}",
+            control=_control(field),
+            choices=_choices(field),
+        )
+        for field, label in fields
+    )
+    return Line(label=name, cells=cells)
 
 
 def _table(scene: Scene, bag: Bag) -> GroundTable | None:
@@ -177,7 +189,7 @@ def _said(bag: Bag) -> tuple[Fact, ...]:
 
 
 def _pictures(scene: Scene, bag: Bag) -> tuple[Picture, ...]:
-    drawing = bag_drawing(bag, scene.system, handed=scene.visit.player.handed)
+    drawing = bag_drawing(bag, handed=scene.visit.player.handed)
     if drawing is None:
         return ()
     says = (

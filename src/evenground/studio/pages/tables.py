@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated, Any
 from uuid import UUID
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from evenground.capture.aim_trials import read_aims
 from evenground.capture.club_file import club_tables
@@ -42,11 +42,12 @@ class UnreadableTableError(CaptureError):
 
 
 class SentTable(BaseModel):
-    """A table as it was pasted, or as its file holds it."""
+    """A table as it was pasted, or as its file holds it; the page says when, as with all that it sends."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     id: UUID
+    at: AwareDatetime | None = None
     check: Annotated[str, Field(max_length=20)]
     text: Annotated[str, Field(max_length=200_000)]
 
