@@ -126,7 +126,7 @@ def fit_effects(
     groups = _groups(trials)
     bent = [i for i in _many_valued(design, kept) if _bent(trials, x, design.values[:, i])]
     x = np.column_stack([x, *(_square(design.values[:, i]) for i in bent)])
-    fit = fit_mixed(np.array([t.value for t in trials]), x, [] if groups is None else [groups])
+    fit = fit_mixed(np.array([t.value for t in trials]), x, groups)
     noise = _noise(fit, x, groups, known_sd)
     names = [c.name for c in design.columns]
     effects = []
@@ -147,7 +147,7 @@ def fit_effects(
         aliases=tuple(tuple(dict.fromkeys(names[i] for i in members)) for members in sets),
         never_varied=design.never_varied,
         noise_sd=math.sqrt(fit.residual_variance) * noise.scale,
-        placement_sd=None if groups is None else math.sqrt(fit.variances[0]),
+        placement_sd=None if groups is None else math.sqrt(fit.group_variance),
         notes=_notes(design, noise, _crowded(design, x, kept), [names[i] for i in bent]),
     )
 

@@ -28,7 +28,7 @@ __all__ = [
 ]
 
 ENOUGH = Sourced(0.25, "", "ours: an SD known to a quarter either way is good enough to decide with")
-DRAWS = 20_000
+DRAWS = 8_000
 LEVEL = 0.95
 
 
