@@ -15,15 +15,25 @@ import numpy as np
 from pydantic import Field
 
 from evenground.capture.fields import Count, Number, Typed, checked
-from evenground.capture.text import CutFileError, EmptyFileError
+from evenground.capture.text import CutFileError, EmptyFileError, opened
 from evenground.errors import CaptureError
-from evenground.measure.recording import MatRecording
+from evenground.measure.recording import FloatArray, MatRecording
 
-__all__ = ["NotARecordingError", "read_parquet", "write_recording"]
+__all__ = [
+    "Geometry",
+    "NotARecordingError",
+    "RecordingWriter",
+    "cells_of",
+    "geometry_of",
+    "opened_parquet",
+    "read_parquet",
+    "write_recording",
+]
 
 _KEY = b"evenground.recording"
 _MAGIC = b"PAR1"
 _MAX_STEPS = 65535
+_GROUP_VALUES = 4_000_000  # a row group: 16 MB in single precision, so that a long file can be read in pieces
 
 
 class NotARecordingError(CaptureError):
@@ -36,7 +46,9 @@ class NotARecordingError(CaptureError):
         self.where, self.what = file, f"This is not a recording: {why}."
 
 
-class _Geometry(Typed):
+class Geometry(Typed):
+    """What a recording's metadata say: see the top of this module."""
+
     version: Literal[1]
     rows: Annotated[Count, Field(ge=1, le=2000)]
     columns: Annotated[Count, Field(ge=1, le=2000)]
@@ -66,9 +78,6 @@ def write_recording(recording: MatRecording, path: Path, *, step: float | None =
     ValueError
         When a cell needs more than 65535 steps.
     """
-    import pyarrow as pa  # 30 MB that a server at rest need not hold
-    import pyarrow.parquet as pq
-
     frames, rows, columns = recording.shape
     flat = recording.cells.reshape(frames, -1)
     if step is not None:
@@ -76,28 +85,67 @@ def write_recording(recording: MatRecording, path: Path, *, step: float | None =
             msg = f"steps of {step} reach to {step * _MAX_STEPS}, the recording to {float(flat.max())}"
             raise ValueError(msg)
         flat = np.round(flat / flat.dtype.type(step)).astype(np.uint16)
-    values = pa.array(np.ascontiguousarray(flat).ravel())
-    cells = pa.FixedSizeListArray.from_arrays(values, rows * columns)
-    geometry = {
-        "version": 1,
-        "rows": rows,
-        "columns": columns,
-        "pitch_x_mm": recording.pitch_x_mm,
-        "pitch_y_mm": recording.pitch_y_mm,
-        "unit": recording.unit,
-        "rate_hz": recording.rate_hz,
-        "turned_deg": recording.turned_deg,
-        "step": step or 1.0,
-    }
-    table = pa.table({"time_s": pa.array(recording.time_s, pa.float64()), "cells": cells})
-    table = table.replace_schema_metadata({_KEY: json.dumps(geometry).encode()})
-    pq.write_table(
-        table,
-        path,
-        compression="zstd",
-        use_dictionary=False,
-        column_encoding={"time_s": "PLAIN", "cells.list.element": "BYTE_STREAM_SPLIT"},
+    geometry = Geometry(
+        version=1,
+        rows=rows,
+        columns=columns,
+        pitch_x_mm=recording.pitch_x_mm,
+        pitch_y_mm=recording.pitch_y_mm,
+        unit=recording.unit,
+        rate_hz=recording.rate_hz,
+        turned_deg=recording.turned_deg,
+        step=step or 1.0,
     )
+    with RecordingWriter(path, geometry, dtype=flat.dtype) as writer:
+        writer.write(recording.time_s, flat)
+
+
+class RecordingWriter:
+    """Writes a recording some frames at a time; use it in a `with` statement.
+
+    Parameters
+    ----------
+    path
+        Where to; an existing file is replaced.
+    geometry
+        What every frame is of.
+    dtype
+        Of the values as they are stored.
+    """
+
+    def __init__(self, path: Path, geometry: "Geometry", *, dtype: Any = np.float32) -> None:
+        import pyarrow as pa  # 30 MB that a server at rest need not hold
+        import pyarrow.parquet as pq
+
+        cells = pa.list_(pa.from_numpy_dtype(dtype), geometry.rows * geometry.columns)
+        said = {_KEY: json.dumps(geometry.model_dump()).encode()}
+        self._schema = pa.schema([("time_s", pa.float64()), ("cells", cells)], metadata=said)
+        self._group = max(_GROUP_VALUES // (geometry.rows * geometry.columns), 1)
+        self._writer = pq.ParquetWriter(
+            path,
+            self._schema,
+            compression="zstd",
+            use_dictionary=False,
+            write_page_checksum=True,
+            column_encoding={"time_s": "PLAIN", "cells.list.element": "BYTE_STREAM_SPLIT"},
+        )
+
+    def __enter__(self) -> "RecordingWriter":
+        """Ready to write."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Write the list of contents; without it the file cannot be read."""
+        self._writer.close()
+
+    def write(self, time_s: FloatArray, cells: Any) -> None:
+        """Add frames, (k, R, C) or (k, R * C), with their times, (k,)."""
+        import pyarrow as pa
+
+        values = pa.array(np.ascontiguousarray(cells).ravel())
+        lists = pa.FixedSizeListArray.from_arrays(values, self._schema.field("cells").type.list_size)
+        table = pa.Table.from_arrays([pa.array(time_s, pa.float64()), lists], schema=self._schema)
+        self._writer.write_table(table, row_group_size=self._group)
 
 
 def read_parquet(raw: bytes, *, file: str) -> MatRecording:
@@ -117,13 +165,15 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
 
     _look(raw, file)
     try:
-        table = pq.read_table(pa.BufferReader(raw))
+        table = pq.read_table(pa.BufferReader(raw), page_checksum_verification=True)
     except (pa.ArrowException, OSError) as exc:
         raise CutFileError(file, "what is inside cannot be unpacked") from exc
-    geometry = _geometry(file, table.schema)
-    cells = _cells(file, table, geometry)
-    if geometry.step != 1.0 or cells.dtype not in (np.float32, np.float64):
-        cells = cells.astype(np.float32) * np.float32(geometry.step)
+    geometry = geometry_of(file, table.schema)
+    if not {"time_s", "cells"} <= set(table.column_names):
+        raise NotARecordingError(file, "it lacks time_s or cells")
+    if table["time_s"].null_count:
+        raise NotARecordingError(file, "frames or times are missing")
+    cells = cells_of(file, table, geometry)
     return MatRecording(
         cells=cells,
         unit=geometry.unit,
@@ -136,6 +186,29 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
     )
 
 
+def opened_parquet(path: Path, *, file: str) -> Any:
+    """An open Parquet file whose parts are read when they are asked for.
+
+    Raises
+    ------
+    MissingFileError, EmptyFileError, CutFileError, NotARecordingError
+        When it cannot be opened, has no content, no end, or another content.
+    """
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    with opened(path) as stream:
+        size = stream.seek(0, 2)
+        stream.seek(0)
+        head = stream.read(12)
+        stream.seek(max(size - 4, 0))
+        _look(head if size <= len(head) else head + stream.read(4), file)
+    try:
+        return pq.ParquetFile(path, page_checksum_verification=True)
+    except (pa.ArrowException, OSError) as exc:
+        raise CutFileError(file, "what is inside cannot be unpacked") from exc
+
+
 def _look(raw: bytes, file: str) -> None:
     """Tell nothing, cut and something else apart by the first and last four bytes."""
     if not raw:
@@ -146,7 +219,14 @@ def _look(raw: bytes, file: str) -> None:
         raise CutFileError(file, "a Parquet file ends with its list of contents, this one does not")
 
 
-def _geometry(file: str, schema: Any) -> _Geometry:
+def geometry_of(file: str, schema: Any) -> Geometry:
+    """What a schema's metadata say of the mat.
+
+    Raises
+    ------
+    NotARecordingError, UnreadableFieldError
+        When they say nothing, or something that is not allowed.
+    """
     said = (schema.metadata or {}).get(_KEY)
     if said is None:
         raise NotARecordingError(file, "its metadata do not say what mat it comes from")
@@ -154,22 +234,26 @@ def _geometry(file: str, schema: Any) -> _Geometry:
         plain = json.loads(said)
     except ValueError as exc:
         raise NotARecordingError(file, "the mat's description in its metadata is not JSON") from exc
-    return checked(_Geometry, plain, file=file)
+    return checked(Geometry, plain, file=file)
 
 
-def _cells(file: str, table: Any, geometry: _Geometry) -> Any:
-    """(T, R, C) values as stored."""
+def cells_of(file: str, table: Any, geometry: Geometry) -> FloatArray:
+    """(T, R, C) values of a table in the recording's unit.
+
+    Raises
+    ------
+    NotARecordingError
+        When they are not what the geometry says.
+    """
     from pyarrow.types import is_fixed_size_list
 
-    if not {"time_s", "cells"} <= set(table.column_names):
-        raise NotARecordingError(file, "it lacks time_s or cells")
     kind = table.schema.field("cells").type
     size = geometry.rows * geometry.columns
     if not is_fixed_size_list(kind) or kind.list_size != size:
         raise NotARecordingError(file, f"cells are not lists of {geometry.rows} x {geometry.columns} values")
     if table.num_rows == 0:
         raise NotARecordingError(file, "it has no frames")
-    if table["cells"].null_count or table["time_s"].null_count:
+    if table["cells"].null_count:
         raise NotARecordingError(file, "frames or times are missing")
     chunks = [chunk.flatten() for chunk in table["cells"].chunks]
     if any(chunk.null_count for chunk in chunks):
@@ -178,4 +262,6 @@ def _cells(file: str, table: Any, geometry: _Geometry) -> Any:
     values = parts[0] if len(parts) == 1 else np.concatenate(parts)
     if values.dtype.kind not in "fui":
         raise NotARecordingError(file, "cells are not numbers")
-    return values.reshape(-1, geometry.rows, geometry.columns)
+    if geometry.step != 1.0 or values.dtype not in (np.float32, np.float64):
+        values = values.astype(np.float32) * np.float32(geometry.step)
+    return np.asarray(values.reshape(-1, geometry.rows, geometry.columns))

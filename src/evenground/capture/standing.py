@@ -7,6 +7,7 @@ from typing import BinaryIO
 from evenground.capture.c3d import Facing, read_c3d
 from evenground.capture.fields import Typed, read_toml
 from evenground.capture.layout import Layout, read_layout
+from evenground.capture.long_recording import is_long_parquet, open_long_parquet, pack_text
 from evenground.capture.plate_series import PlateColumns, read_plate_series
 from evenground.capture.recording import Advance, read_recording
 from evenground.capture.scales_file import read_scales
@@ -16,6 +17,7 @@ from evenground.measure.ways import Standing
 __all__ = ["AnyLayout", "PlateFacing", "load_standing", "read_any_layout", "read_standing"]
 
 _LARGEST_BYTES = 400_000_000
+_LONG_TEXT_BYTES = 100_000_000
 
 
 class PlateFacing(Typed):
@@ -99,7 +101,19 @@ def _all(stream: BinaryIO, file: str) -> bytes:
     return raw
 
 
+def _is_long_text(path: Path) -> bool:
+    """Whether a text may hold more than is held at once; packed ones unpack to ten times their size."""
+    if not path.is_file():
+        return False  # whoever opens it says so
+    packed = path.suffix.lower() in (".gz", ".zip")
+    return path.stat().st_size > (_LONG_TEXT_BYTES // 10 if packed else _LONG_TEXT_BYTES)
+
+
 def load_standing(path: Path, *, layout: AnyLayout | None = None, advance: Advance | None = None) -> Standing:
-    """Read from a path; as `read_standing`, and `MissingFileError`."""
+    """Read from a path as `read_standing`, or `MissingFileError`; what is too long to hold stays on disk."""
+    if isinstance(layout, Layout) and _is_long_text(path):
+        return pack_text(path, layout, advance=advance)
+    if layout is None and path.suffix.lower() == ".parquet" and path.is_file() and is_long_parquet(path):
+        return open_long_parquet(path, file=path.name)
     with opened(path) as stream:
         return read_standing(stream, file=path.name, layout=layout, advance=advance)

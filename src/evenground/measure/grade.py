@@ -15,7 +15,7 @@ from evenground.measure.ground_constants import (
     STANDARD_GRAVITY,
 )
 from evenground.measure.recording import FloatArray, MatRecording
-from evenground.measure.sums import foot_sums
+from evenground.measure.sums import foot_sums, fullest_frame
 from evenground.measure.weighing import mismatch_words
 
 __all__ = ["Flag", "Grade", "grade_recording"]
@@ -141,9 +141,8 @@ def _cell_doubts(
     if share > _NOISE_FLAG:
         text = f"Unloaded cells read {100.0 * share:.0f} % of the force; it was taken off. Tare the mat."
         yield _doubt("noise-floor", where, text, unusable=share > _NOISE_MAX)
-    top = recording.cells.max()
-    frame = recording.cells[int(recording.cells.reshape(len(recording.cells), -1).max(axis=1).argmax())]
-    full = int((frame == top).sum())
+    frame = fullest_frame(recording.cells)
+    full = int((frame == frame.max()).sum())
     if full >= _SATURATED_CELLS:
         text = f"{full} cells read the same highest value at once: they may be at the end of their range."
         yield _doubt("saturated", where, text)

@@ -16,8 +16,9 @@ import numpy.typing as npt
 
 from evenground.measure.grade import Flag
 from evenground.measure.recording import FloatArray, MatRecording
+from evenground.measure.sums import block_maps
 
-__all__ = ["QuietPart", "Quietened", "drift_flags", "quiet_part"]
+__all__ = ["QuietPart", "Quietened", "drift_flags", "frames_a_block", "quiet_part"]
 
 _BLOCK_S = 0.5
 _MIN_BLOCKS = 6
@@ -121,14 +122,18 @@ def _flag(where: str, part: QuietPart) -> Flag:
     return Flag(code="quiet-part", where=where, text=text)
 
 
+def frames_a_block(rate_hz: float) -> int:
+    """How many frames a block has at a rate."""
+    return max(round(_BLOCK_S * rate_hz), _MIN_FRAMES_A_BLOCK)
+
+
 def _blocks(recording: MatRecording) -> _Blocks | None:
     """Block by block: one pass over the frames, the rest on a map a block."""
-    size = max(round(_BLOCK_S * float(recording.rate_hz or 1.0)), _MIN_FRAMES_A_BLOCK)
+    size = frames_a_block(float(recording.rate_hz or 1.0))
     count = len(recording.cells) // size
     if count < _MIN_BLOCKS:
         return None
-    flat = recording.cells[: count * size].reshape(count, size, -1)
-    maps = np.matmul(np.full((1, size), 1.0 / size, flat.dtype), flat)[:, 0, :].astype(np.float64)
+    maps = block_maps(recording.cells, size)
     maps -= np.median(maps, axis=1, keepdims=True)  # most of a mat is empty: its middle cell is the floor
     maps *= maps > _TOUCHED * np.quantile(maps.max(axis=1), 0.75)
     force = maps.sum(axis=1)

@@ -15,9 +15,20 @@ import numpy as np
 
 from evenground.measure.contact import Contact, FootArea, LoneContact
 from evenground.measure.feet import FootShape
+from evenground.measure.long_cells import LongCells
 from evenground.measure.recording import FloatArray
 
-__all__ = ["COLUMNS_A_FOOT", "FootSums", "basis", "floor_sums", "foot_sums", "frame_sums", "mean_map"]
+__all__ = [
+    "COLUMNS_A_FOOT",
+    "FootSums",
+    "basis",
+    "block_maps",
+    "floor_sums",
+    "foot_sums",
+    "frame_sums",
+    "fullest_frame",
+    "mean_map",
+]
 
 COLUMNS_A_FOOT = 10
 _CHUNK = 256
@@ -40,14 +51,32 @@ def mean_map(cells: FloatArray) -> FloatArray:
     """Mean over the frames, (T, R, C) to (R, C), at the speed of memory.
 
     A product with a row of ones, in pieces that single precision sums exactly enough (1e-6), added up in
-    double.
+    double. Of a recording too long to hold its survey knows it.
     """
+    if isinstance(cells, LongCells):
+        return cells.mean_map()
     frames = cells.reshape(len(cells), -1)
     total = np.zeros(frames.shape[1])
     for start in range(0, len(frames), _CHUNK):
         part = frames[start : start + _CHUNK]
         total += np.ones(len(part), part.dtype) @ part
     return (total / len(frames)).reshape(cells.shape[1:])
+
+
+def block_maps(cells: FloatArray, size: int) -> FloatArray:
+    """Mean maps of blocks of `size` frames, (T, R, C) to (T // size, R * C); unfinished ones are left out."""
+    count = len(cells) // size
+    if isinstance(cells, LongCells):
+        return cells.block_maps(size).reshape(count, cells.shape[1] * cells.shape[2]).copy()
+    flat = cells[: count * size].reshape(count, size, cells.shape[1] * cells.shape[2])
+    return np.asarray(np.matmul(np.full((1, size), 1.0 / size, flat.dtype), flat)[:, 0, :], np.float64)
+
+
+def fullest_frame(cells: FloatArray) -> FloatArray:
+    """The frame that holds the highest value, (R, C)."""
+    if isinstance(cells, LongCells):
+        return cells.seen.fullest
+    return np.asarray(cells[int(cells.reshape(len(cells), -1).max(axis=1).argmax())])
 
 
 def basis(
@@ -76,8 +105,11 @@ def basis(
 def frame_sums(cells: FloatArray, columns: FloatArray) -> FloatArray:
     """The one product: (T, R, C) frames with (R * C, K) columns to (T, K), in double precision.
 
-    Only the stretch of cells between the first and the last that any column uses is read.
+    Only the stretch of cells between the first and the last that any column uses is read. A recording too
+    long to hold is taken in pieces.
     """
+    if isinstance(cells, LongCells):
+        return np.concatenate([frame_sums(piece, columns) for piece in cells.pieces()])
     used = np.flatnonzero(columns.any(axis=1))
     first, last = (int(used[0]), int(used[-1]) + 1) if len(used) else (0, 1)
     frames = cells.reshape(len(cells), -1)[:, first:last]
