@@ -17,6 +17,7 @@ __all__ = [
     "Range",
     "Status",
     "finding_key",
+    "seen_kind",
 ]
 
 Status = Literal["measured", "not measured"]
@@ -109,6 +110,17 @@ class Findings:
         """The value of the finding of one kind; None when it was not measured."""
         found = self.of(kind)
         return found.value if found is not None else None
+
+
+def seen_kind(number: int) -> str:
+    """The kind of the finding that holds the picture of one placement on the mat.
+
+    Examples
+    --------
+    >>> seen_kind(3)
+    'placement 3 seen'
+    """
+    return f"placement {number} seen"
 
 
 def finding_key(kind: str, parts: Sequence[Any], methods: Mapping[str, int]) -> str:

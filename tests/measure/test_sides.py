@@ -47,9 +47,7 @@ def test_shapes_agree_with_places_where_they_say_anything(kind: PrintKind) -> No
 
 def test_a_shoe_is_said_to_be_named_by_its_place_alone() -> None:
     (said,) = describe(stood("shod"), handed="right").noticed
-    assert said == (
-        "Left and right are told by place; the shape of the left and right print does not say which it is."
-    )
+    assert said == "Left and right are told by place; neither shape says which it is."
 
 
 @pytest.mark.parametrize("kind", [*SHAPED, "shod"])

@@ -52,10 +52,8 @@ class Book:
 
         Only what a person can put right is turned into a reason. A bug still stops the program.
         """
-        known = self.earlier.get(self._key(kind, part)) if part.costly else None
-        if known is not None:
-            self.found.append(known)
-            value: T | None = known.value
+        if part.costly and self.carry(kind, part):
+            value: T | None = self.found[-1].value
             return value
         try:
             made = make()
@@ -64,6 +62,13 @@ class Book:
             return None
         self._write(kind, part, made, caveat)
         return made
+
+    def carry(self, kind: str, part: Part) -> bool:
+        """Take an earlier finding over when it stands on the very same; whether there was one."""
+        known = self.earlier.get(self._key(kind, part))
+        if known is not None:
+            self.found.append(known)
+        return known is not None
 
     def skip(self, kind: str, part: Part, reason: str) -> None:
         """Write down that something was not measured, and why."""

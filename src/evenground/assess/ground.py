@@ -1,20 +1,26 @@
 """The ground check: each placement described, then pooled by stance, footwear and family."""
 
 from collections.abc import Iterable
+from functools import partial
 
 from evenground.assess.book import Book, Part
 from evenground.assess.instruments import mat_for
 from evenground.assess.standing import Group, compare_standings, group_kind, weigh_player
 from evenground.capture.standing import read_any_layout, read_standing
+from evenground.findings import seen_kind
+from evenground.floor import Side
 from evenground.measure.ground import Ground, pool_placements
+from evenground.measure.one_foot import FootState
 from evenground.measure.recording import MatRecording
+from evenground.measure.seen import see
 from evenground.measure.ways import Standing, describe_standing
-from evenground.visit import Family, Footwear, Placement, StanceTime
+from evenground.visit import BodyCheck, Family, Footwear, Limb, Placement, StanceTime
 
-__all__ = ["assess_ground", "ground_of"]
+__all__ = ["assess_ground", "foot_states", "ground_of"]
 
 THICK_MAT_MM = 3.0
 """Past this the feet stand enough higher than the ball to change posture (ours)."""
+
 
 def assess_ground(book: Book) -> None:
     """Describe every placement, then pool the usable ones of each group."""
@@ -39,31 +45,58 @@ def ground_of(book: Book, stance: StanceTime, footwear: Footwear, family: Family
     return found if isinstance(found, Ground) else None
 
 
-def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
-    def make() -> Ground:
-        standing = _read(book, placement)
-        mass_kg = None if book.visit.body is None else book.visit.body.mass_kg
-        checks = None
-        if isinstance(standing, MatRecording):
-            checks = mat_for(book.studio, book.visit.day, standing.shape[1:])
-        return describe_standing(
-            standing, handed=book.visit.player.handed, mass_kg=mass_kg, checks=checks
-        )
+def foot_states(body: BodyCheck | None) -> dict[Side, FootState]:
+    """A foot that is absent or prosthetic, by itself or with its leg."""
+    limbs = {} if body is None else body.limbs
+    found: dict[Side, FootState] = {}
+    pairs: tuple[tuple[Side, Limb, Limb], ...] = (
+        ("left", "left leg", "left foot"),
+        ("right", "right leg", "right foot"),
+    )
+    for side, leg, foot in pairs:
+        states = {limbs.get(leg), limbs.get(foot)}
+        if "absent" in states:
+            found[side] = "absent"
+        elif "prosthetic" in states:
+            found[side] = "prosthetic"
+    return found
 
+
+def _placement(book: Book, number: int, placement: Placement) -> Ground | None:
+    body = book.visit.body
+    feet = foot_states(body)
     part = Part(
         evidence=tuple(n for n in (placement.recording, placement.layout) if n is not None),
         inputs=(
             placement,
             book.blobs([placement.recording, placement.layout]),
             book.visit.player,
-            book.visit.body,
+            body,
             book.visit.shoes,
             book.visit.day,
         ),
         methods=("ground",),
         costly=True,
     )
-    return book.compute(f"placement {number}", part, make, caveat=_caveat(book))
+    stood: list[Standing] = []
+
+    def make() -> Ground:
+        standing = _read(book, placement)
+        stood.append(standing)
+        checks = None
+        if isinstance(standing, MatRecording):
+            checks = mat_for(book.studio, book.visit.day, standing.shape[1:])
+        mass_kg = None if body is None else body.mass_kg
+        handed = book.visit.player.handed
+        return describe_standing(standing, handed=handed, mass_kg=mass_kg, checks=checks, feet=feet)
+
+    ground = book.compute(f"placement {number}", part, make, caveat=_caveat(book))
+    if not stood:  # taken over, or unreadable
+        book.carry(seen_kind(number), part)
+    for recording in stood:
+        if isinstance(recording, MatRecording):
+            book.compute(seen_kind(number), part, partial(see, recording, feet))
+    return ground
 
 
 def _read(book: Book, placement: Placement) -> Standing:

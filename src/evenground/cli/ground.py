@@ -45,6 +45,14 @@ def ground(
         Path | None, typer.Option("--instrument", help="instrument.toml with the mat's own checks.")
     ] = None,
     *,
+    absent: Annotated[
+        Literal["left", "right"] | None,
+        typer.Option("--absent", help="A foot that the player has lost: the other one is described alone."),
+    ] = None,
+    prosthetic: Annotated[
+        Literal["left", "right"] | None,
+        typer.Option("--prosthetic", help="A foot that is a prosthesis; a blade or a peg leaves the other."),
+    ] = None,
     guess: Annotated[
         bool, typer.Option("--guess", help="Propose a layout for an unknown text export, with its picture.")
     ] = False,
@@ -120,14 +128,17 @@ def ground(
         )
         ground_guess.guess(file, options, as_json=as_json)
         return
-    from evenground.cli.ground_read import draw_standing, read
+    from evenground.cli.ground_read import draw_standing, read, states
     from evenground.measure.ways import describe_standing
 
     standing = read(file, layout=layout, columns=columns, unit=unit, facing=facing)
+    feet = states(absent=absent, prosthetic=prosthetic)
     if picture is not None:
-        draw_standing(standing, picture, handed)
+        draw_standing(standing, picture, handed, feet)
     with progress("Measuring"):
-        result = describe_standing(standing, handed=handed, mass_kg=mass_kg, checks=_checks(instrument))
+        result = describe_standing(
+            standing, handed=handed, mass_kg=mass_kg, checks=_checks(instrument), feet=feet
+        )
     show(result, as_json=as_json, text=_text(result))
 
 
@@ -185,6 +196,7 @@ def _text(result: "Ground") -> str:
     heads = ("", "left foot", "right foot")
     parts = [table([r for r in feet if r in seen], header=heads), table([r for r in stance if r in seen])]
     parts += [f"Not measured: {'; '.join(unseen)}."] if unseen else []
+    parts += ["\n".join(result.noticed)] if result.noticed else []
     parts.append("\n".join([verdict, *(f"{flag.where}: {flag.text}" for flag in grade.flags)]))
     parts.append("± is half the 95 % range, for this placement only: place the feet three times and pool.")
     return "\n\n".join(parts)

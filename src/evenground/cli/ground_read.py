@@ -8,10 +8,14 @@ import typer
 from evenground.cli.common import progress
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from evenground.capture.standing import AnyLayout
+    from evenground.floor import Handed, Side
+    from evenground.measure.one_foot import FootState
     from evenground.measure.ways import Standing
 
-__all__ = ["draw_standing", "read"]
+__all__ = ["draw_standing", "read", "states"]
 
 _LENGTHS = ("mm", "cm", "m")
 
@@ -46,13 +50,26 @@ def _declared(
     return None if facing is None else checked(PlateFacing, {"facing": facing}, file="--facing")
 
 
-def draw_standing(standing: "Standing", path: Path, handed: str) -> None:
-    """The picture of a mat's mean map; plates and scales have none."""
-    from evenground.cli.ground_guess import draw
+def states(*, absent: "Side | None", prosthetic: "Side | None") -> "dict[Side, FootState]":
+    """What the options say of the feet; one foot cannot be both."""
+    if absent is not None and absent == prosthetic:
+        msg = f"the {absent} foot is either absent or prosthetic"
+        raise typer.BadParameter(msg)
+    found: dict[Side, FootState] = {} if absent is None else {absent: "absent"}
+    return found if prosthetic is None else found | {prosthetic: "prosthetic"}
+
+
+def draw_standing(
+    standing: "Standing", path: Path, handed: "Handed", feet: "Mapping[Side, FootState]"
+) -> None:
+    """The picture of a mat's mean map with what was found on it; plates and scales have none."""
     from evenground.measure.recording import MatRecording
-    from evenground.measure.sums import mean_map
+    from evenground.measure.seen import see
+    from evenground.report.charts import write_chart
+    from evenground.report.seen_drawing import seen_drawing
 
     if not isinstance(standing, MatRecording):
         msg = "--picture draws a mat; plates and scales see no picture"
         raise typer.BadParameter(msg)
-    draw(mean_map(standing.cells), (standing.pitch_x_mm, standing.pitch_y_mm), path, handed)
+    drawing = seen_drawing(see(standing, feet), handed)
+    write_chart(drawing, path, title="The mat from above: pressure, heel points, axes", wide_mm=140.0)

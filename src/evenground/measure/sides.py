@@ -186,7 +186,15 @@ def _turn_flags(recording: MatRecording, feet: tuple[FootSeen, ...]) -> list[Fla
 
 def _noticed(feet: tuple[FootSeen, ...], signs: list[FootSigns]) -> list[str]:
     agree = [s.lean is not None and s.lean > float(LEAN_SEEN) for s in signs]
+    if len(feet) == 1:
+        told = "agrees with its side" if agree[0] else "does not say which side it is of"
+        return [f"The shape of the {feet[0].side} print {told}."]
     if all(agree):
         return ["Left and right are told by place, and the shapes agree."]
-    unsure = " and ".join(foot.side for foot, sure in zip(feet, agree, strict=True) if not sure)
-    return [f"Left and right are told by place; the shape of the {unsure} print does not say which it is."]
+    unsure = [foot.side for foot, sure in zip(feet, agree, strict=True) if not sure]
+    which = (
+        "neither shape says which it is"
+        if len(unsure) == 2
+        else f"the shape of the {unsure[0]} one says nothing"
+    )
+    return [f"Left and right are told by place; {which}."]

@@ -9,6 +9,7 @@ from evenground.report.curve_drawing import ChosenRange, curve_drawing
 from evenground.report.drawing import Drawing
 from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
 from evenground.report.ground_words import ground_sentences
+from evenground.report.mat_parts import MatPart, mat_parts
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, estimate_text, joined, width_range
 from evenground.units import LengthSystem, show_length
@@ -33,6 +34,7 @@ class EvidenceView:
     curves: tuple[CurvePart, ...]
     sentences: tuple[str, ...]
     ground: GroundTable | None
+    mats: tuple[MatPart, ...]
     figures: tuple[FigureRow, ...]
     caveats: tuple[str, ...]
     conventions: tuple[str, ...]
@@ -45,6 +47,7 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
         curves=_curves(visit, studio, findings),
         sentences=tuple(_sentences(studio, findings)),
         ground=ground_table(findings, studio.units),
+        mats=mat_parts(visit, findings, studio.units),
         figures=tuple(figure_rows(findings, studio.units)),
         caveats=tuple(_caveats(findings)),
         conventions=_conventions(visit, findings),

@@ -6,6 +6,8 @@ from evenground.studio.hour import Progress, rest_due
 from evenground.studio.mats import waiting_count
 from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.ground_seen import placement_pictures
+from evenground.studio.pages.ground_facts import standing_facts
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot, Upload
 from evenground.visit import FAMILIES, Footwear, Placement, StanceTime
@@ -33,8 +35,8 @@ def view(scene: Scene) -> CheckView:
         doing=_doing(scene),
         cautions=CAUTIONS,
         trials=_placements(scene),
-        pictures=stance_pictures(scene),
-        facts=_grades(scene),
+        pictures=(*placement_pictures(scene), *stance_pictures(scene)),
+        facts=(*_grades(scene), *standing_facts(scene)),
         table=None if scene.findings is None else ground_table(scene.findings, scene.system),
         upload=_upload(),
         instrument_slot="mat",
@@ -136,7 +138,7 @@ def _grade(n: int, placement: Placement, scene: Scene) -> Fact:
     return Fact(
         what=what,
         figure="usable" if grade.usable else "repeat",
-        note=" ".join(flag.text for flag in grade.flags),
+        note=" ".join((*(flag.text for flag in grade.flags), *found.value.noticed)),
     )
 
 
