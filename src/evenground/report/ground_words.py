@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from typing import Any
 
+from evenground.estimate import Estimate
 from evenground.findings import Findings
 from evenground.report.words import estimate_text, joined
 from evenground.units import LengthSystem
 
-__all__ = ["FIGURE_WORDS", "change_sentences", "ground_sentences", "weight_sentences"]
+__all__ = ["FIGURE_WORDS", "change_sentences", "ground_sentences", "signed_text", "weight_sentences"]
 
 FIGURE_WORDS = {
     "feet.left.load_percent": "load on the left foot",
@@ -40,14 +41,17 @@ def change_sentences(findings: Findings, system: LengthSystem) -> Iterator[str]:
 def _compared(kind: str, value: Any, system: LengthSystem) -> str:
     under = ", ".join(kind.split(".")[2:])
     head = f"From {value.before} to {value.after} ({under}): "
-    shown = [f"{FIGURE_WORDS[f.figure]} {_signed(f.difference, system)}" for f in value.figures if f.shown]
+    shown = [
+        f"{FIGURE_WORDS[f.figure]} {signed_text(f.difference, system)}" for f in value.figures if f.shown
+    ]
     rest = len(value.figures) - len(shown)
     if not shown:
         return f"{head}no difference shows in {rest} figures."
     return f"{head}{joined(shown)}; no difference shows in {rest} others."
 
 
-def _signed(difference: Any, system: LengthSystem) -> str:
+def signed_text(difference: Estimate, system: LengthSystem) -> str:
+    """A difference with its sign and its range."""
     text = estimate_text(difference, system)
     return f"+{text}" if difference.value > 0.0 else text
 
