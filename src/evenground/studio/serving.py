@@ -8,6 +8,7 @@ from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
 
 from evenground.errors import StudioError
 from evenground.studio.desk import home_in, open_records
@@ -158,6 +159,14 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
     import uvicorn
 
     from evenground.studio.asgi import application
+    from evenground.studio.ending import ENDING
+
+    class Server(uvicorn.Server):
+        """Tells answers that stream to end when the app is asked to."""
+
+        def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+            ENDING.set()
+            super().handle_exit(sig, frame)
 
     config = uvicorn.Config(
         application,
@@ -174,7 +183,7 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
     if ready is not None:
         ready()
     with suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[started.listening])
+        Server(config).run(sockets=[started.listening])
 
 
 def leave_when_told() -> None:

@@ -34,6 +34,7 @@ from evenground.measure.live import Moment
 from evenground.measure.recording import FloatArray
 from evenground.records.models import Reading
 from evenground.report.words import estimate_text
+from evenground.studio.ending import ENDING
 from evenground.studio.mats import MatHub, MatState, the_hub, waiting_for
 from evenground.studio.pages.answering import answering, saved_answer, sender_of, sent_as
 from evenground.studio.pages.scene import Scene, scene_of, visit_row
@@ -186,7 +187,7 @@ async def _messages(scene: Scene) -> AsyncIterator[bytes]:
     hub.player(_player(scene))
     end = time.monotonic() + STREAM_S
     told, told_s, seen, full = "", -_STATE_S, -1, 0.0
-    while time.monotonic() < end:
+    while time.monotonic() < end and not ENDING.is_set():
         hub.look()
         view = hub.view
         if time.monotonic() - told_s >= _STATE_S or _turned(hub, told):
