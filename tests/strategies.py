@@ -1,9 +1,10 @@
 """Strategies that several tests share: visits as a bundle can hold them."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 
 from hypothesis import strategies as st
 
+from evenground.instruments import FlippedBar, Instrument, InstrumentCheck
 from evenground.visit import (
     CHECKS,
     FAMILIES,
@@ -206,6 +207,23 @@ visits = st.builds(
 )
 """Visits that `visit.toml` has a place for, every number inside its range."""
 
+moments = st.datetimes(datetime(2020, 1, 1), datetime(2040, 1, 1), timezones=st.just(UTC))
+flipped_bars = st.builds(
+    InstrumentCheck,
+    step=st.just("flipped bar"),
+    at=moments,
+    passed=st.booleans(),
+    why=texts,
+    figures=st.builds(
+        FlippedBar,
+        normal_deg=st.lists(st.floats(-40, 40), min_size=1, max_size=3).map(tuple),
+        flipped_deg=st.lists(st.floats(-40, 40), min_size=1, max_size=3).map(tuple),
+    ),
+)
+by_hand = st.builds(InstrumentCheck, step=st.just("by hand"), at=moments, passed=st.booleans(), why=texts)
+instruments = st.builds(
+    Instrument, name=texts, kind=texts, checks=st.lists(flipped_bars | by_hand, max_size=3).map(tuple)
+)
 spread = maybe() | st.floats(0.01, 49)
 studios = st.builds(
     StudioSnapshot,
@@ -218,6 +236,7 @@ studios = st.builds(
         order_families=st.booleans(),
         valid_weeks=st.integers(1, 52),
         putt_past_m=st.floats(0, 2),
+        instrument_days=st.integers(1, 365),
     ),
     errors=st.builds(StudioErrors, hip_line_deg=spread, posture_deg=spread, width_mm=spread),
     stock=maybe() | file_names,
@@ -233,5 +252,6 @@ studios = st.builds(
         hands=st.integers(1, 999),
         players=st.integers(1, 999),
     ),
+    instruments=st.lists(instruments, max_size=2).map(tuple),
 )
 """Studio snapshots that `studio.toml` has a place for."""

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from evenground.assess import assess
-from evenground.assess.instruments import distrust, mat_for, with_bar_error
+from evenground.assess.instruments import distrust, mat_for, printed_mm, with_bar_error
 from evenground.capture.bundle import Bundle, read_bundle
 from evenground.example import example_bundle
 from evenground.findings import Finding, Findings
-from evenground.instruments import EmptyMat, FlippedBar, Instrument, InstrumentCheck
+from evenground.instruments import EmptyMat, FlippedBar, Instrument, InstrumentCheck, PrintedLength
 from evenground.measure.ground import Ground
 from evenground.visit import HipLineCheck, HipLineTrial, StudioSettings, StudioSnapshot
 
@@ -129,3 +129,18 @@ def test_a_flipped_bar_gives_the_hip_line_its_error_unless_the_visit_has_its_own
     assert with_bar_error(studio, DAY - timedelta(days=1), check).bar_error_deg == 0.0
     own = replace(check, bar_error_deg=0.2)
     assert with_bar_error(studio, DAY, own).bar_error_deg == 0.2
+
+
+def printer(measured: float, *, passed: bool = True, name: str = "printer") -> Instrument:
+    figures = PrintedLength(measured_mm=(measured,))
+    check = InstrumentCheck(step="printed length", at=MORNING, passed=passed, figures=figures)
+    return Instrument(name=name, kind="printer", checks=(check,))
+
+
+def test_strips_are_corrected_by_the_one_printer_that_passed() -> None:
+    assert printed_mm(StudioSnapshot(instruments=(printer(99.4),)), DAY) == pytest.approx(99.4)
+    assert printed_mm(StudioSnapshot(instruments=(printer(96.0, passed=False),)), DAY) is None
+    assert printed_mm(StudioSnapshot(instruments=(printer(99.4),)), DAY - timedelta(days=1)) is None
+    two = StudioSnapshot(instruments=(printer(99.4), printer(100.0, name="other")))
+    assert printed_mm(two, DAY) is None
+    assert printed_mm(StudioSnapshot(), DAY) is None

@@ -3,13 +3,13 @@
 from dataclasses import replace
 from datetime import date
 
-from evenground.instruments import FlippedBar, Instrument, as_of, latest
+from evenground.instruments import FlippedBar, Instrument, PrintedLength, as_of, latest
 from evenground.measure.instrument_apply import MatChecks, mat_checks
-from evenground.measure.instrument_bar import bar_error_deg
+from evenground.measure.instrument_bar import bar_error_deg, print_scale
 from evenground.measure.instrument_judge import trust
 from evenground.visit import HipLineCheck, StudioSnapshot
 
-__all__ = ["checks_on", "distrust", "mat_for", "with_bar_error"]
+__all__ = ["checks_on", "distrust", "mat_for", "printed_mm", "with_bar_error"]
 
 USES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("placement", ("mat", "scales")),
@@ -81,3 +81,15 @@ def with_bar_error(studio: StudioSnapshot, day: date, check: HipLineCheck) -> Hi
 def _flipped(bar: Instrument, day: date) -> FlippedBar | None:
     newest = latest(as_of(bar, day)).get("flipped bar")
     return newest.figures if newest and isinstance(newest.figures, FlippedBar) else None
+
+
+def printed_mm(studio: StudioSnapshot, day: date) -> float | None:
+    """What the studio's one printer made of the 100 mm bar by its newest check; strips are corrected by it.
+
+    None without a printer, with several, or when its newest check did not pass.
+    """
+    printers = [one for one in studio.instruments if one.kind == "printer"]
+    newest = latest(as_of(printers[0], day)).get("printed length") if len(printers) == 1 else None
+    if newest is None or not newest.passed or not isinstance(newest.figures, PrintedLength):
+        return None
+    return 100.0 * print_scale(newest.figures).value

@@ -42,6 +42,7 @@ def fit_into(bundle: Path, out: Path, *, check_bar_mm: float | None = None, as_j
     """Read a bundle, assess it, write the four papers, and say what came of it."""
     with progress("reading the visit", total=6) as step:
         from evenground.assess import assess
+        from evenground.assess.instruments import printed_mm
         from evenground.capture.bundle import read_bundle
         from evenground.plain import dump
         from evenground.report.build_view import build_view
@@ -57,8 +58,9 @@ def fit_into(bundle: Path, out: Path, *, check_bar_mm: float | None = None, as_j
         papers = {"findings.json": dump(findings).encode()}
         papers["setup-card.pdf"] = setup_card_pdf(card_view(read.visit, settings, findings))
         step()
+        bar_mm = printed_mm(read.studio, read.visit.day) if check_bar_mm is None else check_bar_mm
         papers["width-strip.pdf"] = width_strip_pdf(
-            strip_view(read.visit, settings, findings, check_bar_mm=check_bar_mm)
+            strip_view(read.visit, settings, findings, check_bar_mm=bar_mm)
         )
         step()
         papers["build-sheet.pdf"] = build_sheet_pdf(build_view(read.visit, settings, findings))

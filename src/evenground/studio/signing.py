@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from evenground.assess.instruments import printed_mm
 from evenground.capture.bundle_writer import studio_toml, visit_toml
 from evenground.errors import RecordsError
 from evenground.findings import Findings
@@ -143,7 +144,8 @@ def papers_of(shown: Proposal, *, signed_by: str = "", check_bar_mm: float | Non
     choices = choices_of(shown.lines)
     drawn = chosen_findings(shown.findings, choices, visit.shoes)
     card = teachers_card(visit, settings, shown.findings, choices)
-    strip = strip_view(visit, settings, drawn, check_bar_mm=check_bar_mm)
+    bar_mm = printed_mm(shown.inputs.studio, visit.day) if check_bar_mm is None else check_bar_mm
+    strip = strip_view(visit, settings, drawn, check_bar_mm=bar_mm)
     note = f"signed by {signed_by}, {day_text(today_here())}" if signed_by else DRAFT
     return Papers(
         card=replace(card, made_by=", ".join(filter(None, (card.made_by, note)))),
