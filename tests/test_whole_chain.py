@@ -177,11 +177,20 @@ def test_mirrored_visit_gives_the_same_setups(plain: Findings, left: Findings) -
 def test_mirrored_visit_gives_the_same_stance_grip_posture_turn_and_aim(
     plain: Findings, left: Findings
 ) -> None:
-    groups = ("stance", "hip line", "grip", "posture", "turn", "aim", "body", "safety")
+    groups = ("stance", "hip line", "grip", "posture", "turn", "aim", "clubs", "safety")
     shared = [f.kind for f in plain.findings if f.kind.startswith(groups)]
     assert len(shared) > 15
     for kind in shared:
         assert_close(to_plain(left.value(kind)), to_plain(plain.value(kind)), kind)
+
+
+def test_mirrored_visit_swaps_the_sides_of_the_body_and_nothing_else(plain: Findings, left: Findings) -> None:
+    def by_side(findings: Findings, sides: dict[str, str]) -> Any:
+        body = to_plain(findings.value("body"))
+        sizes = body.pop("sizes")
+        return body | {f"{s['name']} {sides.get(s.pop('side'), '')}": s for s in sizes}
+
+    assert_close(by_side(left, {s: s for s in SWAP}), by_side(plain, SWAP), "body")
 
 
 def test_mirrored_visit_swaps_the_feet_and_keeps_what_is_open(plain: Findings, left: Findings) -> None:

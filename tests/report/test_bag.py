@@ -1,13 +1,16 @@
 """The bag in words and as a drawing: letters of the scale, toe up or heel up, shafts at their lie."""
 
 import math
+from datetime import date
 
 import pytest
 
+from evenground.findings import Finding, Findings
 from evenground.fit.bag import describe_bag
 from evenground.report.bag_drawing import bag_drawing
 from evenground.report.bag_view import bag_rows, bag_sentences, points_text
-from evenground.visit import OwnClub
+from evenground.report.evidence_view import evidence_view
+from evenground.visit import OwnClub, Player, StudioSettings, Visit
 
 
 def club(mark: str, lie_deg: float = 62.5, held_deg: float | None = None) -> OwnClub:
@@ -64,3 +67,17 @@ def test_a_left_handed_player_s_bag_is_the_mirror_image() -> None:
     assert left is not None
     assert (left.left_mm, left.right_mm) == (-right.right_mm, -right.left_mm)
     assert bag_drawing(describe_bag([OwnClub(mark="b", family="putter")])) is None
+
+
+def test_the_card_s_evidence_holds_the_bag_as_one_table_and_one_picture() -> None:
+    bag = describe_bag([club("7 iron", held_deg=60.0)])
+    found = Finding(
+        key="k", kind="clubs", status="measured", value=bag, reason=None, evidence=(), methods={"clubs": 1}
+    )
+    visit = Visit(visit="v", day=date(2026, 5, 9), player=Player(name="Wren Halloway", handed="left"))
+    findings = Findings(visit="v", version="0", findings=(found,))
+    part = evidence_view(visit, StudioSettings(), findings).bag
+    assert part is not None
+    assert part.rows[0][:3] == ("7 iron", "940 ± 3 mm", "62.5 ± 1.0°")
+    assert part.drawing == bag_drawing(bag, handed="left")
+    assert evidence_view(visit, StudioSettings(), Findings(visit="v", version="0", findings=())).bag is None

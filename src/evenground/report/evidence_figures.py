@@ -6,7 +6,6 @@ from typing import Any
 
 from evenground.estimate import Estimate
 from evenground.findings import Finding, Findings
-from evenground.report.bag_view import bag_cells
 from evenground.report.read import ground_conditions
 from evenground.report.words import estimate_text
 from evenground.units import LengthSystem
@@ -117,8 +116,6 @@ def figure_rows(findings: Findings, system: LengthSystem) -> Iterator[FigureRow]
             continue
         if finding.kind == "body":
             yield from _body(finding, system)
-        if finding.kind == "clubs":
-            yield from _clubs(finding, system)
         for head, title, paths in NAMED:
             if finding.kind.startswith(head):
                 yield from _rows(finding, head, title, paths)
@@ -149,13 +146,6 @@ def _figure(ground: Any, path: str, system: LengthSystem) -> str:
     if floor is not None and path.removeprefix("sway.") in floor.below:
         return BELOW
     return _shown(_at(ground, path), system)
-
-
-def _clubs(finding: Finding, system: LengthSystem) -> Iterator[FigureRow]:
-    """One row a club: what was measured of it and what follows, in the order of the bag's table."""
-    for club in finding.value.clubs:  # type: ignore[union-attr]
-        said = ", ".join(f"{name} {text}" for name, text in bag_cells(club, system) if text)
-        yield FigureRow(group="Own clubs", what=club.mark, figure=said or "not measured", readings="1")
 
 
 def _at(value: Any, path: str) -> Any | None:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from evenground.findings import Findings
+from evenground.report.bag_drawing import bag_drawing
+from evenground.report.bag_view import bag_rows, bag_sentences
 from evenground.report.curve_drawing import ChosenRange, curve_drawing
 from evenground.report.drawing import Drawing
 from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
@@ -15,7 +17,7 @@ from evenground.report.words import chance_words, estimate_text, joined, width_r
 from evenground.units import LengthSystem, show_length
 from evenground.visit import FAMILIES, StudioSettings, Visit
 
-__all__ = ["CurvePart", "EvidenceView", "evidence_view"]
+__all__ = ["BagPart", "CurvePart", "EvidenceView", "evidence_view"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +26,16 @@ class CurvePart:
 
     title: str
     drawing: Drawing
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BagPart:
+    """The own clubs as one table, one picture (None without a length and a lie), and what they do not say."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    drawing: Drawing | None
     sentences: tuple[str, ...]
 
 
@@ -39,6 +51,7 @@ class EvidenceView:
     caveats: tuple[str, ...]
     conventions: tuple[str, ...]
     methods: str
+    bag: BagPart | None = None
 
 
 def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> EvidenceView:
@@ -52,7 +65,17 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
         caveats=tuple(_caveats(findings)),
         conventions=_conventions(visit, findings),
         methods=_methods(findings),
+        bag=_bag(visit, studio, findings),
     )
+
+
+def _bag(visit: Visit, studio: StudioSettings, findings: Findings) -> BagPart | None:
+    bag = findings.value("clubs")
+    if bag is None:
+        return None
+    columns, rows = bag_rows(bag, studio.units)
+    drawing = bag_drawing(bag, handed=visit.player.handed)
+    return BagPart(columns=columns, rows=rows, drawing=drawing, sentences=bag_sentences(bag))
 
 
 def _curves(visit: Visit, studio: StudioSettings, findings: Findings) -> tuple[CurvePart, ...]:
