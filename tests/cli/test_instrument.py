@@ -55,7 +55,14 @@ def test_the_opening_check_is_one_command_and_its_file_mends_a_recording(
     folder: Path, tmp_path: Path
 ) -> None:
     into, picture = tmp_path / "instrument.toml", tmp_path / "mat.svg"
-    args = ["--into", into, "--empty", folder / "empty.parquet", "--weight", folder / "weight.parquet"]
+    args: list[str | Path] = [
+        "--into",
+        into,
+        "--empty",
+        folder / "empty.parquet",
+        "--weight",
+        folder / "weight.parquet",
+    ]
     bar = ["--normal", "3.1", "--flipped", "2.6", "--measured-mm", "99.6"]
     code, said = run("opening", *args, *bar, *AT, "--picture", picture)
     assert code == 0, said
