@@ -57,7 +57,19 @@ def _studio_name() -> str:
 _UNDER = {
     "schools": {"school", "school-scan"},
     "players": {"player", "player-new", "player-edit", "consent-new"},
-    "studio": {"settings", "instruments", "instrument", "stock", "orders", "people", "sessions", "audit", "person-link"},
+    "studio": {
+        "settings",
+        "instruments",
+        "instrument",
+        "stock",
+        "orders",
+        "people",
+        "studies",
+        "study",
+        "sessions",
+        "audit",
+        "person-link",
+    },
 }
 
 

@@ -20,6 +20,7 @@ from evenground.studio.csv_out import csv_response
 from evenground.studio.days import today_here
 from evenground.studio.forms import SheetForm
 from evenground.studio.lists import changed_lines, players_named, visits_of
+from evenground.studio.pages.change import change_part
 from evenground.studio.pages.today import visit_address
 
 __all__ = [
@@ -173,6 +174,7 @@ def _facts(row: Player, form: ConsentForm) -> dict[str, Any]:
         "visits": [(line, visit_address(line.id)) for line in visits],
         "open_visit": next((visit_address(v.id) for v in visits if v.state == "open" and v.day == day), None),
         "changed": changed_lines(row),
+        "change": change_part(row),
         "consents": list(row.consents.order_by("-given_on", "-id")),
         "texts": TEXTS,
         "form": form,
