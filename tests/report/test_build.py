@@ -163,11 +163,19 @@ def test_the_sections_are_drawn_at_true_size_and_the_profile_along_the_length() 
     club = one_club(IRON, ASH)
     assert club.drawing is not None
     assert club.profile is not None
-    discs = [m for m in club.drawing.marks if m.kind == "disc"]
+    rings = {
+        style: sorted(
+            round(max(x for x, _ in m.points_mm) - min(x for x, _ in m.points_mm), 2)
+            for m in club.drawing.marks
+            if m.kind == "line" and m.style == style
+        )
+        for style in ("ink", "dots", "soft")
+    }
     built = next(row for row in club.rows if row.what == "built, expected")
-    assert f"{2 * next(d.radius_mm for d in discs if d.style == 'ink'):.1f}" in built.upper
-    assert sorted(2 * d.radius_mm for d in discs if d.style == "dots") == [20.0, 22.0]  # on it now
-    assert sorted(2 * d.radius_mm for d in discs if d.style == "soft") == [14.6, 15.2]  # bare butt
+    assert f"{rings['ink'][1]:.1f}" in built.upper
+    assert f"{rings['ink'][0]:.1f}" in built.lower
+    assert rings["dots"] == [20.0, 22.0]  # on it now
+    assert rings["soft"] == [14.6, 15.2]  # bare butt
     edge = next(m for m in club.profile.marks if m.style == "bold").points_mm
     assert [x for x, _ in edge] == sorted(x for x, _ in edge)
     assert edge[-1][0] == pytest.approx(255 * 272 / 267, abs=0.05)

@@ -23,6 +23,16 @@ GUARDS = (
         table="records_reading",
         says="a reading is never changed: append a correction",
     ),
+    Guard(
+        name="order_is_fixed",
+        table="records_order",
+        says="an order is never changed: add a step, or order anew",
+    ),
+    Guard(
+        name="order_step_is_fixed",
+        table="records_orderevent",
+        says="a step of an order is never changed: add one",
+    ),
     Guard(name="audit_is_fixed", table="records_auditentry", says="the audit is never changed"),
     Guard(
         name="signed_card_is_fixed",

@@ -12,20 +12,21 @@ from itertools import pairwise
 from evenground.estimate import Estimate
 from evenground.fit.grip import GripWanted
 from evenground.fit.grip_types import GripBuild, GripFit, GripMaking, ProfilePoint
-from evenground.report.drawing import Drawing, Mark, Point, around, disc, label, line, outline
+from evenground.report.drawing import Drawing, Mark, Point, Style, around, label, line, outline
 from evenground.visit import OwnClub
 
 __all__ = [
     "built_size",
     "profile_drawing",
     "profile_says",
+    "round_outline",
     "sections_drawing",
     "sections_say",
     "whole_drawing",
 ]
 
 APART_MM = 48.0  # between the middles of the two sections: more than the widest grip the Rules allow
-CORNERS = 72
+CORNERS = 90
 CAP_DROP_MM = 2.0
 BETWEEN_MM = 16.0  # between sections and profile: two lines of words
 
@@ -59,17 +60,24 @@ def _section(club: OwnClub, wanted: GripWanted, hand: str, size: Estimate, at: P
     )
     yield outline(_ring(at, size.value / 2.0, size.half_width() / 2.0), style="hatch")
     if butt is not None:
-        yield disc(at, butt / 2.0, style="soft")
+        yield round_outline(at, butt, style="soft")
     if now is not None:
-        yield disc(at, now / 2.0, style="dots")
+        yield round_outline(at, now, style="dots")
     if want is not None:
-        yield disc(at, want.value / 2.0, style="dash")
-    yield disc(at, size.value / 2.0)
+        yield round_outline(at, want.value, style="dash")
+    yield round_outline(at, size.value)
     yield label(at, hand)
-    below = max(mm for mm in (size.value + 2.0 * size.half_width(), now or 0.0) if mm is not None) / 2.0
-    yield label((at[0], -below - 0.5), f"new {size.value:.1f} mm", "below")
+    far = max(size.value + 2.0 * size.half_width(), now or 0.0) / 2.0
+    yield label((at[0], at[1] - far - 0.5), f"new {size.value:.1f} mm", "below")
     if now is not None:
-        yield label((at[0], -below - 4.5), f"now {now:.1f} mm", "below", style="soft")
+        yield label((at[0], at[1] + far + 0.5), f"now {now:.1f} mm", "above", style="soft")
+
+
+def round_outline(at: Point, diameter_mm: float, *, style: Style = "ink") -> Mark:
+    """A circle as a closed line: a disc is filled on screen."""
+    turns = (2.0 * math.pi * i / CORNERS for i in range(CORNERS + 1))
+    half = diameter_mm / 2.0
+    return line(*((at[0] + half * math.cos(t), at[1] + half * math.sin(t)) for t in turns), style=style)
 
 
 def _ring(at: Point, radius_mm: float, half_mm: float) -> list[Point]:
@@ -100,18 +108,18 @@ def profile_drawing(club: OwnClub, build: GripBuild, making: GripMaking) -> Draw
             continue
         half = size.value / 2.0
         marks.append(line((station, -half), (station, half), style="hair"))
-        marks.append(label((station, top + 1.5), _at_hand(build, hand, station), "above"))
+        marks.append(label((station, top + 1.5), _at_hand(build, hand), "above"))
     marks.append(label((points[0].station_mm, -top - 1.0), "cap", "below", style="soft"))
     end = making.installed_length_mm
     marks.append(label((end, -top - 1.0), f"{end:.0f} mm", "below", style="soft"))
     return around(marks, pad_mm=1.5)
 
 
-def _at_hand(build: GripBuild, hand: str, station_mm: float) -> str:
+def _at_hand(build: GripBuild, hand: str) -> str:
     if build.layers is None:
-        return f"{hand}, {station_mm:.0f} mm"
+        return hand
     count = getattr(build.layers, hand)
-    return f"{hand}, {station_mm:.0f} mm: {count} layer{'' if count == 1 else 's'}"
+    return f"{hand}: {count} layer{'' if count == 1 else 's'}"
 
 
 def _outside(points: tuple[ProfilePoint, ...], making: GripMaking) -> Iterator[Mark]:

@@ -10,8 +10,11 @@ from django.db import transaction
 
 from evenground.assess.instruments import printed_mm
 from evenground.capture.bundle_writer import studio_toml, visit_toml
+from evenground.capture.order_file import line_table
 from evenground.errors import RecordsError
 from evenground.findings import Findings
+from evenground.fit.grip_constants import TOLERANCE_MM
+from evenground.fit.workshop import OrderLine
 from evenground.plain import to_plain
 from evenground.records.answers import answered
 from evenground.records.assessing import Inputs, findings_of, inputs_of
@@ -20,7 +23,7 @@ from evenground.records.entries import canonical
 from evenground.records.log import entries_of
 from evenground.records.merge import merged
 from evenground.records.models import CardVersion, Person
-from evenground.report.build_view import BuildView, build_view
+from evenground.report.build_view import BuildView, build_view, orders_of
 from evenground.report.card_view import CardView
 from evenground.report.choices import chosen_findings, teachers_card
 from evenground.report.paper import paper_again, setup_card_pdf
@@ -250,4 +253,17 @@ def _kept(shown: Proposal, papers: Papers) -> Mapping[str, Any]:
         "digests": dict(shown.inputs.digests),
         "findings": to_plain(shown.findings),
         **{name: papers.plain(name) for name in PAPERS},
+        "order": [line_table(line) for line in _order_lines(shown)],
     }
+
+
+def _order_lines(shown: Proposal) -> tuple[OrderLine, ...]:
+    """What the workshop would be given; where the teacher chose otherwise, that stands beside it."""
+    chosen = {
+        club.mark: f"Teacher's choice: {d.decision.text} ({d.decision.reason})"
+        for d in shown.lines
+        for club in shown.inputs.visit.own_clubs
+        if d.decision is not None and d.state == "chosen" and d.line.key.startswith("grip.")
+        if club.mark in d.line.key
+    }
+    return orders_of(shown.inputs.visit, shown.findings, tolerance_mm=TOLERANCE_MM.value, notes=chosen)

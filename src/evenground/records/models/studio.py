@@ -13,6 +13,10 @@ from evenground.records.models.visits import Blob
 __all__ = ["Instrument", "InstrumentCheck", "Order", "OrderEvent", "StockItem", "StockList", "Study"]
 
 
+ORDER_STATES = ("ordered", "received", "built", "measured", "accepted", "back", "cancelled")
+"""The steps of `fit.workshop`, written out: a migration must not change with it."""
+
+
 class Instrument(models.Model):
     """Something that measures: a mat, a bar, a camera, scales."""
 
@@ -87,12 +91,10 @@ class Order(models.Model):
 
 
 class OrderEvent(models.Model):
-    """One step of an order, with what was measured when the club came back."""
+    """One step of one club of an order, with what was measured when it came back; never changed."""
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="events")
-    state = models.CharField(
-        max_length=10, choices=[(s, s) for s in ("ordered", "received", "built", "measured", "cancelled")]
-    )
+    state = models.CharField(max_length=10, choices=[(s, s) for s in ORDER_STATES])
     at = models.DateTimeField(default=timezone.now)
     person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
     body = models.JSONField(default=dict)

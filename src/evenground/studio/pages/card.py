@@ -140,6 +140,9 @@ def signed(request: HttpRequest, visit_id: UUID, number: int) -> HttpResponse:
         "lines": kept.lines,
         "papers": PAPER_NAMES,
         "others": [c for c in signed_versions(visit_id) if c.number != number],
+        "may_order": bool(kept.findings.get("order")),
+        "new_order": uuid4(),
+        "placed": list(kept.orders.order_by("created_at")),
     }
     return render(request, "studio/card/signed.html", context)
 

@@ -3,6 +3,7 @@
 from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.grip_builds import build_facts, build_pictures
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing
 
@@ -22,7 +23,8 @@ def view(scene: Scene) -> CheckView:
         under="hip line with the hand on the club, glove unchanged throughout",
         doing=_doing(scene, clubs),
         grids=(_glove(scene), *(_grid(scene, club) for club in clubs)),
-        facts=figures(scene, "grip"),
+        pictures=build_pictures(scene),
+        facts=(*figures(scene, "grip"), *build_facts(scene)),
     )
 
 
@@ -109,6 +111,7 @@ def _grid(scene: Scene, club: str) -> Grid:
         title=club,
         columns=tuple(Column(label=label, unit="hip line, + open") for _, label in GRIPS),
         lines=lines,
+        folded=scene.visit.grip is not None and all(t.club != club for t in scene.visit.grip.trials),
     )
 
 

@@ -20,7 +20,6 @@ from evenground.studio.stock_room import STOCK_NAME, change_settings, stock_in_u
 from evenground.units import parse_length_mm
 
 __all__ = [
-    "orders",
     "settings_page",
     "stock",
     "stock_file",
@@ -193,10 +192,3 @@ def stock_file(request: HttpRequest) -> HttpResponse:
         response = HttpResponse(stream.read(), content_type="application/toml")
     response["Content-Disposition"] = f'attachment; filename="{STOCK_NAME}"'
     return response
-
-
-@require_GET
-def orders(request: HttpRequest) -> HttpResponse:
-    """Show the workshop's orders and what happened to each."""
-    rows = Order.objects.select_related("card__visit__player").prefetch_related("events")
-    return render(request, "studio/orders.html", {"orders": list(rows.order_by("-created_at")[:200])})
