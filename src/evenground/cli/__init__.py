@@ -18,6 +18,7 @@ from evenground.cli.export import export
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
 from evenground.cli.ground import ground
+from evenground.cli.hand import hand
 from evenground.cli.instrument import instrument_app
 from evenground.cli.posture import posture
 from evenground.cli.restore import restore
@@ -67,6 +68,7 @@ app.command("study")(study)
 app.command("effects")(effects)
 app.command("change")(change)
 app.command("budget")(budget)
+app.command("hand")(hand)
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")
