@@ -18,6 +18,7 @@ from evenground.records.entries import Entry
 from tests.studio.browser.conftest import Opened
 from tests.studio.browser.cuttable import Wire
 from tests.studio.browser.live import Live
+from tests.studio.browser.test_frame import faults
 
 PLAYED = ["--rows", "32", "--columns", "48", "--pitch-mm", "12", "--rate-hz", "50", "--duration-s", "90"]
 LOAD = re.compile(r"5[2-9] percent on the left foot, 4[1-8] on the right, 7\d\d newtons")
@@ -99,6 +100,7 @@ def test_one_recording_is_kept_and_one_let_go(live: Live, at: Opened, mat: None)
     expect(waits).to_contain_text("this recording: usable")
     expect(waits).to_contain_text("short for a mean load")
     assert placements(live, visit) == []
+    assert faults(page, "the live mat") == []
     page.get_by_role("button", name="Keep: as arrived, golf shoes").click()
     expect(page.get_by_role("heading", name="Placements so far")).to_be_visible()
     expect(waits).to_have_count(0)

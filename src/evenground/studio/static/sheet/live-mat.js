@@ -27,6 +27,7 @@
   let asked = "";
   let lost = false;
   const trail = [];
+  const { newId } = window;
 
   const say = (element, words) => {
     if (element.textContent !== words) element.textContent = words;
@@ -37,15 +38,6 @@
     if (look) made.className = look;
     return made;
   };
-  const newId = () => {
-    if (crypto.randomUUID) return crypto.randomUUID();
-    const bytes = crypto.getRandomValues(new Uint8Array(16));
-    bytes[6] = (bytes[6] & 0x0f) | 0x40;
-    bytes[8] = (bytes[8] & 0x3f) | 0x80;
-    const hex = [...bytes].map((b) => b.toString(16).padStart(2, "0")).join("");
-    return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
-  };
-
   // The stream -------------------------------------------------------------------------------------------
 
   /* Cuts what comes into messages: a byte of kind, two sizes, JSON, cells. */

@@ -1,0 +1,11 @@
+/* An id that a page makes up, so that what it sends may be sent again: 122 bits of chance (RFC 9562, version 4).
+   Browsers offer it ready made only over a secure connection. */
+window.newId = () => {
+  "use strict";
+  if (crypto.randomUUID) return crypto.randomUUID();
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((b) => b.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+};
