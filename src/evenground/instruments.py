@@ -24,6 +24,7 @@ __all__ = [
     "as_of",
     "last_good",
     "latest",
+    "latest_passed",
 ]
 
 Step = Literal["empty mat", "dead weight", "known weight", "flipped bar", "printed length", "by hand"]
@@ -156,6 +157,11 @@ def as_of(instrument: Instrument, day: date) -> Instrument:
 def latest(instrument: Instrument) -> dict[Step, InstrumentCheck]:
     """The newest check of each step."""
     return {check.step: check for check in sorted(instrument.checks, key=lambda c: c.at)}
+
+
+def latest_passed(instrument: Instrument) -> dict[Step, InstrumentCheck]:
+    """The newest check of each step that passed; a step that never did is not there."""
+    return latest(replace(instrument, checks=tuple(c for c in instrument.checks if c.passed)))
 
 
 def last_good(instrument: Instrument) -> datetime | None:

@@ -1,12 +1,13 @@
 """A mat's checks put to use: what is corrected, what is flagged, and what the errors then hold."""
 
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
 
-from evenground.instruments import DeadWeight, EmptyMat, KnownWeight
-from evenground.measure.instrument_apply import MatChecks, SwayFloor, correct, sway_floor
+from evenground.instruments import DeadWeight, EmptyMat, Instrument, InstrumentCheck, KnownWeight
+from evenground.measure.instrument_apply import MatChecks, SwayFloor, correct, mat_checks, sway_floor
 from evenground.measure.prepare import in_quadrature
 from evenground.measure.recording import MatRecording
 from evenground.measure.sway import Sway, noise_velocity_mm_s, sway
@@ -125,3 +126,22 @@ def test_pooled_floors_keep_the_largest_and_every_figure_that_is_below_one() -> 
 
 def test_errors_of_the_same_figure_add_in_quadrature() -> None:
     assert in_quadrature({"a": 3.0, "b": 1.0}, {"a": 4.0, "c": 2.0}) == {"a": 5.0, "b": 1.0, "c": 2.0}
+
+
+def test_a_gain_map_that_failed_is_not_used_and_the_last_good_one_is() -> None:
+    morning = datetime(2026, 5, 9, 8, tzinfo=UTC)
+    half_off = replace(KNOWN, gain=(0.5, *KNOWN.gain[1:]))
+    checks = (
+        InstrumentCheck(step="known weight", at=morning, passed=True, figures=KNOWN),
+        InstrumentCheck(step="known weight", at=morning + timedelta(days=1), passed=False, figures=half_off),
+        InstrumentCheck(
+            step="empty mat",
+            at=morning + timedelta(days=1),
+            passed=False,
+            figures=replace(EMPTY, dead=((1, 1),)),
+        ),
+    )
+    found = mat_checks(Instrument(name="mat", kind="mat", checks=checks))
+    assert found.known == KNOWN
+    assert found.bad_cells == ((1, 1),)  # cells that are known to be faulty are filled all the same
+    assert mat_checks(Instrument(name="mat", kind="mat", checks=checks[1:])).known is None

@@ -1,26 +1,16 @@
-"""Total forces with body masses as CSV, and what is left of a load share once an offset is off."""
+"""Total forces with body masses as CSV."""
 
 import csv
 import io
 import math
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from evenground.capture.fields import MissingFileError
 from evenground.errors import CaptureError
-from evenground.estimate import Estimate
-from evenground.measure.load_split import share_without_offset
-from evenground.measure.weighing import Mismatch, Weighing
+from evenground.measure.weighing import Weighing
 
-__all__ = [
-    "LeftShare",
-    "WeighedRow",
-    "WeighingCellError",
-    "WeighingColumnsError",
-    "load_weighings",
-    "without_offset",
-]
+__all__ = ["WeighedRow", "WeighingCellError", "WeighingColumnsError", "load_weighings"]
 
 _NEEDED = ("person", "stood_on", "force_n", "mass_kg")
 _OPTIONAL = ("left_n", "right_n", "empty_n", "worn_kg")
@@ -55,16 +45,6 @@ class WeighedRow:
     weighing: Weighing
     left_n: float | None = None
     right_n: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeftShare:
-    """Left share of the load as it was read and without the offset."""
-
-    person: str
-    stood_on: str
-    naive_percent: float
-    left_percent: Estimate
 
 
 def load_weighings(path: Path) -> tuple[WeighedRow, ...]:
@@ -129,23 +109,3 @@ def _row(file: str, line: int, row: dict[str, str]) -> WeighedRow:
     )
     left, right = number("left_n", least=nothing), number("right_n", least=nothing)
     return WeighedRow(weighing=weighing, left_n=left, right_n=right)
-
-
-def without_offset(rows: Iterable[WeighedRow], found: Sequence[Mismatch]) -> tuple[LeftShare, ...]:
-    """Left shares of the rows on what has a tare offset, that offset taken off."""
-    offsets = {m.who: m.offset_n for m in found if m.cause == "tare offset" and m.offset_n is not None}
-    shares = []
-    for row in rows:
-        offset = offsets.get(row.weighing.stood_on)
-        if offset is None or row.left_n is None or row.right_n is None:
-            continue
-        left, right = (Estimate(value=v, se=0.0, unit="N") for v in (row.left_n, row.right_n))
-        shares.append(
-            LeftShare(
-                person=row.weighing.person,
-                stood_on=row.weighing.stood_on,
-                naive_percent=100.0 * row.left_n / (row.left_n + row.right_n),
-                left_percent=share_without_offset(left, right, offset),
-            )
-        )
-    return tuple(shares)

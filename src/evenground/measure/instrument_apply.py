@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from evenground.instruments import Cell, DeadWeight, EmptyMat, Instrument, KnownWeight, latest
+from evenground.instruments import Cell, DeadWeight, EmptyMat, Instrument, KnownWeight, latest, latest_passed
 from evenground.measure.contact import cell_positions_mm
 from evenground.measure.grade import Flag
 from evenground.measure.instrument_cells import fill_cells
@@ -39,13 +39,19 @@ class MatChecks:
 
 
 def mat_checks(instrument: Instrument) -> MatChecks:
-    """The figures that an analysis uses; doubts are the caller's (`instrument_judge.trust`)."""
-    figures = [check.figures for check in latest(instrument).values()]
+    """The figures that an analysis uses; doubts are the caller's (`instrument_judge.trust`).
+
+    Faulty cells and the floor of the sway are those of the newest checks, passed or not. A gain map that
+    did not pass may come from a weight half off the mat: it is taken from the newest that did.
+    """
+    newest, passed = latest(instrument), latest_passed(instrument)
+    figures = [check.figures for check in newest.values()]
+    known = passed.get("known weight")
     return MatChecks(
         name=instrument.name,
         empty=next((f for f in figures if isinstance(f, EmptyMat)), None),
         dead=next((f for f in figures if isinstance(f, DeadWeight)), None),
-        known=next((f for f in figures if isinstance(f, KnownWeight)), None),
+        known=known.figures if known and isinstance(known.figures, KnownWeight) else None,
     )
 
 

@@ -17,6 +17,7 @@ from evenground.instruments import (
     as_of,
     last_good,
     latest,
+    latest_passed,
 )
 from evenground.measure.ground_constants import STANDARD_GRAVITY
 from evenground.measure.instrument_bar import bar_error_deg, print_scale
@@ -139,7 +140,7 @@ def _printed(figures: PrintedLength) -> Iterator[str]:
 
 def reads_right(instrument: Instrument) -> bool:
     """Whether a known weight was read right: by known weights, whose gain is taken out, or a dead weight."""
-    newest = {step: check.figures for step, check in latest(instrument).items()}
+    newest = {step: check.figures for step, check in latest_passed(instrument).items()}
     known, dead = newest.get("known weight"), newest.get("dead weight")
     if isinstance(known, KnownWeight) and known.counts_per_n is None:
         return True

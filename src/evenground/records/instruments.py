@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from evenground.capture.fields import checked
 from evenground.capture.instrument_file import InstrumentTable, instrument_from
-from evenground.instruments import Figures, Instrument, InstrumentCheck, last_good, latest
+from evenground.instruments import Figures, Instrument, InstrumentCheck, last_good, latest, latest_passed
 from evenground.plain import to_plain
 from evenground.records.answers import answered
 from evenground.records.models import CardVersion, Person, Reading, Visit, VisitState
@@ -113,8 +113,7 @@ def _newest(instrument: Instrument) -> dict[str, Any]:
 
     What passed last tells since when a failed step has not been in order.
     """
-    good = {c.step: c for c in sorted(instrument.checks, key=lambda c: c.at) if c.passed}
-    wanted = dict.fromkeys((*good.values(), *latest(instrument).values()))
+    wanted = dict.fromkeys((*latest_passed(instrument).values(), *latest(instrument).values()))
     checks = [_plain(c) | {"at": c.at, "passed": c.passed, "why": c.why} for c in wanted]
     return {
         "name": instrument.name,
