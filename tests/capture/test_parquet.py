@@ -12,7 +12,7 @@ import pytest
 from evenground.capture.fields import MissingFileError, UnreadableFieldError
 from evenground.capture.parquet import NotARecordingError, read_parquet, write_recording
 from evenground.capture.recording import LayoutWantedError, load_recording, read_recording
-from evenground.capture.text import CutFileError, EmptyFileError
+from evenground.capture.text import CutFileError, EmptyFileError, TooLargeFileError
 from evenground.measure.recording import MatRecording, NegativeCellError
 from evenground.simulate.mat import Mat, Standing, Swaying, simulate_mat
 
@@ -161,3 +161,24 @@ def test_one_door_reads_parquet_and_asks_for_a_layout_otherwise(tmp_path: Path) 
     (tmp_path / "d.csv").write_text("")
     with pytest.raises(EmptyFileError):
         load_recording(tmp_path / "d.csv")
+
+
+def test_a_small_file_that_unpacks_to_too_many_cells_is_refused_before_it_does(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("evenground.capture.parquet.MOST_VALUES", 3_000_000)  # a tenth of a second to pack
+    cells = pa.FixedSizeListArray.from_arrays(pa.array(np.zeros(4_000_000, np.float32)), 4000)
+    geometry = {"version": 1, "rows": 40, "columns": 100, "pitch_x_mm": 5.0, "pitch_y_mm": 5.0}
+    said = json.dumps(geometry | {"unit": "kPa", "rate_hz": 100.0}).encode()
+    schema = pa.schema(
+        [("time_s", pa.float64()), ("cells", cells.type)], metadata={b"evenground.recording": said}
+    )
+    out = pa.BufferOutputStream()
+    with pq.ParquetWriter(out, schema, compression="zstd") as writer:
+        writer.write_table(pa.Table.from_arrays([pa.array(np.arange(1000.0)), cells], schema=schema))
+    raw = out.getvalue().to_pybytes()
+    assert len(raw) < 100_000
+    with pytest.raises(TooLargeFileError):
+        read_parquet(raw, file="bomb.parquet")
+    monkeypatch.setattr("evenground.capture.parquet.MOST_VALUES", 5_000_000)
+    assert read_parquet(raw, file="whole.parquet").shape == (1000, 40, 100)

@@ -15,7 +15,7 @@ import numpy as np
 from pydantic import Field
 
 from evenground.capture.fields import Count, Number, Typed, checked
-from evenground.capture.text import CutFileError, EmptyFileError, opened
+from evenground.capture.text import CutFileError, EmptyFileError, TooLargeFileError, opened
 from evenground.errors import CaptureError
 from evenground.measure.recording import FloatArray, MatRecording
 
@@ -32,6 +32,8 @@ __all__ = [
 
 _KEY = b"evenground.recording"
 _MAGIC = b"PAR1"
+MOST_VALUES = 500_000_000
+"""2 GB in single precision, as much as a text export may hold (ours)."""
 _MAX_STEPS = 65535
 _GROUP_VALUES = 4_000_000  # a row group: 16 MB in single precision, so that a long file can be read in pieces
 
@@ -155,6 +157,8 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
     ------
     EmptyFileError, CutFileError, NotARecordingError
         When the file has no content, no end, or another content.
+    TooLargeFileError
+        When it unpacks to more than any recording holds; nothing of it is unpacked.
     UnreadableFieldError
         When its geometry is wrong.
     MeasureError
@@ -165,7 +169,10 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
 
     _look(raw, file)
     try:
-        table = pq.read_table(pa.BufferReader(raw), page_checksum_verification=True)
+        packed = pq.ParquetFile(pa.BufferReader(raw), page_checksum_verification=True)
+        if _values_in(packed.metadata) > MOST_VALUES:
+            raise TooLargeFileError(file, 4 * MOST_VALUES // 1_000_000)
+        table = packed.read()
     except (pa.ArrowException, OSError) as exc:
         raise CutFileError(file, "what is inside cannot be unpacked") from exc
     geometry = geometry_of(file, table.schema)
@@ -184,6 +191,12 @@ def read_parquet(raw: bytes, *, file: str) -> MatRecording:
         turned_deg=geometry.turned_deg,
         name=file,
     )
+
+
+def _values_in(metadata: Any) -> int:
+    """How many values all columns hold: a few bytes packed may stand for billions of equal cells."""
+    groups = [metadata.row_group(n) for n in range(metadata.num_row_groups)]
+    return sum(group.column(n).num_values for group in groups for n in range(group.num_columns))
 
 
 def opened_parquet(path: Path, *, file: str) -> Any:
