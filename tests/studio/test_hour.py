@@ -34,3 +34,13 @@ def test_the_clock_says_how_much_is_open() -> None:
 
 def test_the_hour_starts_with_the_first_reading() -> None:
     assert clock(None, NOON, {}).elapsed_min == 0
+
+
+def test_the_clock_of_a_visit_that_is_over_stands_at_its_last_reading() -> None:
+    begun = datetime(2026, 5, 9, 10, 0, tzinfo=UTC)
+    last = begun + timedelta(minutes=52)
+    told = [
+        clock(begun, last + timedelta(minutes=gone), {}, last=last).elapsed_min
+        for gone in (0, 119, 120, 300_000)
+    ]
+    assert told == [52, 171, 52, 52]

@@ -12,6 +12,7 @@ __all__ = [
     "HOUR",
     "HOUR_MINUTES",
     "REST_AFTER",
+    "STANDS_AFTER",
     "Clock",
     "HourLine",
     "Progress",
@@ -25,6 +26,7 @@ State = Literal["done", "partly", "next", "waiting", "skipped", "not asked"]
 """Where a check stands; `next` is the first that still waits, `not asked` one that this player drops."""
 
 HOUR_MINUTES = Sourced(60.0, "min", "ours, docs/protocol.md: a full visit")
+STANDS_AFTER = Sourced(120.0, "min", "ours: two visits' time without a reading, and the visit is over")
 REST_AFTER = Sourced(4.0, "trials", "ours: a minute's rest after every fourth trial of a standing series")
 
 
@@ -92,7 +94,9 @@ class Clock:
     says: str
 
 
-def clock(begun: datetime | None, now: datetime, states: Mapping[Check, State]) -> Clock:
+def clock(
+    begun: datetime | None, now: datetime, states: Mapping[Check, State], *, last: datetime | None = None
+) -> Clock:
     """The clock of a visit.
 
     Parameters
@@ -103,20 +107,32 @@ def clock(begun: datetime | None, now: datetime, states: Mapping[Check, State]) 
         The time to compare with.
     states
         Where each check stands; what is still open takes the minutes of the plan.
+    last
+        When the last reading of a check was taken; two hours later the clock stands at it.
     """
     whole = int(HOUR_MINUTES.value)
     if begun is None:
         return Clock(elapsed_min=0, of_min=whole, share=0.0, says="The hour starts with the first reading.")
-    elapsed = minutes_gone(begun, now)
+    elapsed = minutes_gone(begun, now, last=last)
     left = sum(HOUR[c].minutes for c in CHECKS if states.get(c) in ("next", "waiting"))
     left += sum(HOUR[c].minutes // 2 for c in CHECKS if states.get(c) == "partly")
     share = min(1.0, elapsed / whole)
-    return Clock(elapsed_min=elapsed, of_min=whole, share=share, says=_says(elapsed, left, whole))
+    says = (
+        _says(elapsed, left, whole) if _goes_on(now, last) else "The visit is over."
+    )
+    return Clock(elapsed_min=elapsed, of_min=whole, share=share, says=says)
 
 
-def minutes_gone(begun: datetime | None, now: datetime) -> int:
-    """Whole minutes since the first reading, 0 before it."""
-    return 0 if begun is None else max(0, int((now - begun).total_seconds() // 60))
+def minutes_gone(begun: datetime | None, now: datetime, *, last: datetime | None = None) -> int:
+    """Whole minutes since the first reading, 0 before it; of a visit that is over, up to its last one."""
+    if begun is None:
+        return 0
+    until = now if last is None or _goes_on(now, last) else last
+    return max(0, int((until - begun).total_seconds() // 60))
+
+
+def _goes_on(now: datetime, last: datetime | None) -> bool:
+    return last is None or (now - last).total_seconds() < 60.0 * STANDS_AFTER.value
 
 
 def _says(elapsed: int, left: int, whole: int) -> str:

@@ -119,7 +119,7 @@ def frame_of(scene: Scene, here: Check | None) -> Frame:
             for check, p in states.items()
         ),
         card=_card(scene),
-        clock=clock(scene.begun, scene.now, {c: p.state for c, p in states.items()}),
+        clock=clock(scene.begun, scene.now, {c: p.state for c, p in states.items()}, last=scene.last),
         ruler=ruler(scene.findings, scene.system),
         next=first,
     )

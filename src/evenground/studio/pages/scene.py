@@ -23,6 +23,7 @@ from evenground.visit import StudioSnapshot, Visit
 __all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_row"]
 
 KEPT = 16
+NO_READINGS = ("visit", "player", "shoes", "skip", "card line")
 PATIENCE_S = 0.02
 """What a page waits for findings before it shows what it has: under what a person notices (ours)."""
 
@@ -35,17 +36,19 @@ class _Log:
     folded: Folded
     visit: Visit
     begun: datetime | None
+    last: datetime | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
-    """One visit as it stands now. `begun` is when the first reading of a check was taken."""
+    """One visit as it stands now. `begun` and `last` are when a check's first and last reading were taken."""
 
     row: VisitRow
     log: Merged
     folded: Folded
     visit: Visit
     begun: datetime | None
+    last: datetime | None
     standing: Standing
     studio: StudioSnapshot
     now: datetime
@@ -108,6 +111,7 @@ def scene_of(row: VisitRow, *, patience_s: float = PATIENCE_S) -> Scene:
         folded=log.folded,
         visit=log.visit,
         begun=log.begun,
+        last=log.last,
         standing=WORKBENCH.standing(row.pk, row.last_seq, patience_s=patience_s),
         studio=studio_from(studio_file(row.snapshot)),
         now=timezone.now(),
@@ -133,7 +137,9 @@ def _log_of(row: VisitRow) -> _Log:
             return _kept[key]
     log = merged(e for e in entries_of(row.pk) if e.seq <= row.last_seq)
     folded = fold_merged(log)
-    found = _Log(merged=log, folded=folded, visit=visit_from(folded.file), begun=_begun(log))
+    times = _times(log)
+    begun, last = min(times, default=None), max(times, default=None)
+    found = _Log(merged=log, folded=folded, visit=visit_from(folded.file), begun=begun, last=last)
     with _lock:
         _kept[key] = found
         while len(_kept) > KEPT:
@@ -141,6 +147,6 @@ def _log_of(row: VisitRow) -> _Log:
     return found
 
 
-def _begun(log: Merged) -> datetime | None:
-    times = [e.at for e in log.entries if e.kind not in ("visit", "player", "shoes", "skip")]
-    return min(times, default=None)
+def _times(log: Merged) -> list[datetime]:
+    """When readings of a check were taken; deciding a card or leaving a check out is none."""
+    return [e.at for e in log.entries if e.kind not in NO_READINGS]

@@ -113,7 +113,7 @@ def _news(scene: Scene, here: Check, stamp: dict[str, Any]) -> str:
 def _stamp(scene: Scene) -> dict[str, Any]:
     """What a screen that shows this scene has seen."""
     failed = "x" if scene.standing.failed else ""
-    minute = minutes_gone(scene.begun, scene.now)
+    minute = minutes_gone(scene.begun, scene.now, last=scene.last)
     return {"since": scene.seq, "found": f"{scene.standing.seq}{failed}", "minute": minute}
 
 
