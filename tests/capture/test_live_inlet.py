@@ -147,6 +147,11 @@ def test_a_word_where_a_number_belongs_is_named(monkeypatch: pytest.MonkeyPatch)
         source(monkeypatch, SAID | {"rows": "many"})
 
 
+def test_more_cells_than_any_mat_has_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(StreamLayoutError, match="more than 100000"):
+        source(monkeypatch, SAID | {"rows": "1000", "columns": "1000"}, channels=1_000_000)
+
+
 def test_a_stream_without_a_rate_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(StreamLayoutError, match="frames a second"):
         source(monkeypatch, SAID, rate_hz=0.0)

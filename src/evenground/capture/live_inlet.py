@@ -33,6 +33,7 @@ __all__ = [
 MAT_TYPE = "Mat"
 MAT_KEYS = ("rows", "columns", "pitch_x_mm", "pitch_y_mm", "unit", "first_row", "first_column", "turned_deg")
 _FEWEST_CELLS = 16
+_MOST_CELLS = 100_000  # three times the largest mat in use; five seconds of pictures are kept in memory
 _BUFFER_S = 10
 _PULL_S = 0.5
 _FORGET_S = 3.0
@@ -198,6 +199,9 @@ class LslSource:
         self._head = head_of(self._layout, _rate_hz(stream, self._layout), stream.name)
         if self._head.cells != stream.channels:
             why = f"it has {stream.channels} channels, not {self._layout.rows} x {self._layout.columns}"
+            raise StreamLayoutError(stream.name, why)
+        if self._head.cells > _MOST_CELLS:
+            why = f"it has {self._head.cells} cells, more than {_MOST_CELLS}"
             raise StreamLayoutError(stream.name, why)
         self._most = max(8, int(_PULL_S * self._head.rate_hz))
         self._last_s = -np.inf

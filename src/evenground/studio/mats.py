@@ -5,7 +5,6 @@ into the watched folder, and lets everything go some seconds after the last look
 never let go.
 """
 
-import atexit
 import logging
 import time
 from collections.abc import Mapping
@@ -16,27 +15,16 @@ from threading import Event, RLock, Thread
 from typing import Any
 from uuid import UUID
 
-from django.conf import settings
-
 from evenground.assess.live_desk import LiveDesk, LiveView, Player
 from evenground.capture.frames import MatHead
 from evenground.capture.layout import Layout, load_layout
 from evenground.capture.live_inlet import LslSource, MatStream, SeveralMatsError, StreamsInReach, choose
 from evenground.capture.watched_folder import WatchedFolder
 from evenground.errors import EvengroundError, StudioError
-from evenground.records.models import Reading, Visit
-from evenground.studio.waiting import About, Waiting, WaitingShelf, journal_name
+from evenground.studio.live import MOST_CELLS
+from evenground.studio.waiting import About, WaitingShelf, journal_name
 
-__all__ = [
-    "MatBusyError",
-    "MatHub",
-    "MatPlace",
-    "MatQuietError",
-    "MatState",
-    "the_hub",
-    "waiting_count",
-    "waiting_for",
-]
+__all__ = ["MatBusyError", "MatHub", "MatPlace", "MatQuietError", "MatState"]
 
 log = logging.getLogger(__name__)
 
@@ -45,6 +33,8 @@ IDLE_S = 20.0
 _MIND_S = 0.2
 _TROUBLE_S = 4.0
 _LONGEST_S = 600.0
+_QUIET_S = 10.0
+"""A mat that is quiet for so long is looked for anew: another may have taken its place (ours)."""
 
 
 class MatBusyError(StudioError):
@@ -128,6 +118,7 @@ class MatHub:
         self._reach: StreamsInReach | None = None
         self._folder: WatchedFolder | None = None
         self._rest_until_s = 0.0
+        self._heard_s = 0.0
         self.waiting.recover()
 
     # Asked from pages -------------------------------------------------------------------------------------
@@ -187,9 +178,10 @@ class MatHub:
             if desk is None or desk.view.quiet or desk.view.ended is not None:
                 raise MatQuietError
             self.place.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            about = about.model_copy(update={"seconds": _seconds(about, desk.head)})
             path = self.place.folder / journal_name(about)
             desk.player(Player(handed=about.handed, mass_kg=about.mass_kg))
-            desk.record(path, _plain(about), about.seconds or _LONGEST_S)
+            desk.record(path, _plain(about), about.seconds)
             self._state = replace(self._state, recording=about)
 
     def stop(self, recording: UUID) -> None:
@@ -260,12 +252,8 @@ class MatHub:
     def _look_at_mat(self) -> None:
         desk = self._desk
         if desk is not None:
-            ended = desk.view.ended
-            if ended is None:
-                return
-            with self._lock:
-                self._let_desk_go()
-            raise ended
+            self._look_at_desk(desk)
+            return
         if self._reach is None:
             self._reach = StreamsInReach(network=self.place.network)
         layout = None if self.place.layout is None else load_layout(self.place.layout)
@@ -280,6 +268,19 @@ class MatHub:
             return
         self._open(found, layout)
 
+    def _look_at_desk(self, desk: LiveDesk) -> None:
+        """Let a mat go that has ended, or has long been quiet while nothing is recorded."""
+        view, now = desk.view, time.monotonic()
+        if not view.quiet:
+            self._heard_s = now
+        quiet = now - self._heard_s > _QUIET_S and self._state.recording is None
+        if view.ended is None and not quiet:
+            return
+        with self._lock:
+            self._let_desk_go()
+        if view.ended is not None:
+            raise view.ended
+
     def _meant(self, streams: tuple[MatStream, ...], layout: Layout | None) -> MatStream | None:
         """The chosen stream, else the one that says it is a mat, else the one that fits the layout."""
         own = choose(streams, self._chosen, None)
@@ -290,6 +291,7 @@ class MatHub:
         with self._lock:
             self._desk = LiveDesk(source, self._player, ended=self._ended)
             self._reach = None
+            self._heard_s = time.monotonic()
             self._state = replace(self._state, says="", head=source.head, streams=())
 
     def _let_desk_go(self) -> None:
@@ -326,54 +328,11 @@ class MatHub:
             self._say(note=" ".join(unread))
 
 
+def _seconds(about: About, head: MatHead) -> float:
+    """How long a recording may get: as was asked, and no more than can be looked over in memory."""
+    most = MOST_CELLS / (head.cells * head.rate_hz)
+    return round(min(about.seconds or _LONGEST_S, most), 1)
+
+
 def _plain(about: About) -> Mapping[str, Any]:
     return about.model_dump(mode="json")
-
-
-_hubs: dict[Path, MatHub] = {}
-_hubs_lock = RLock()
-
-
-def the_hub() -> MatHub:
-    """The hub of this studio's data folder; made, and what was left behind recovered, at the first call."""
-    folder: Path = settings.LIVE_FOLDER
-    with _hubs_lock:
-        hub = _hubs.get(folder)
-        if hub is None:
-            hub = _hubs[folder] = MatHub(
-                MatPlace(
-                    folder=folder,
-                    network=settings.MATS_FROM_NETWORK,
-                    watch=settings.MAT_FOLDER,
-                    layout=settings.MAT_LAYOUT,
-                )
-            )
-        return hub
-
-
-def waiting_for(visit: UUID) -> tuple[Waiting, ...]:
-    """What waits for a visit; what was kept just before the app was killed is let go.
-
-    So is what belongs to visits that are not there any more, of players who were erased.
-    """
-    shelf = the_hub().waiting
-    visits = shelf.visits()
-    for gone in visits - set(Visit.objects.filter(pk__in=visits).values_list("pk", flat=True)):
-        shelf.let_all_go(gone)
-    found = shelf.for_visit(visit)
-    kept = set(Reading.objects.filter(pk__in=[w.id for w in found]).values_list("pk", flat=True))
-    for one in found:
-        if one.id in kept:
-            shelf.let_go(one.id)
-    return tuple(w for w in found if w.id not in kept)
-
-
-def waiting_count(visit: UUID) -> int:
-    """How many recordings wait for a visit."""
-    return len(waiting_for(visit))
-
-
-@atexit.register
-def _close_all() -> None:
-    for hub in _hubs.values():
-        hub.close()

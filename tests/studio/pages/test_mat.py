@@ -20,8 +20,9 @@ from evenground.capture.journal import begin_journal
 from evenground.capture.parquet import write_recording
 from evenground.records.models import Visit
 from evenground.records.privacy import erase_player
-from evenground.studio import mats
-from evenground.studio.mats import MatHub, the_hub
+from evenground.studio import mats, own_mat
+from evenground.studio.mats import MatHub
+from evenground.studio.own_mat import the_hub
 from evenground.studio.pages import mat
 from evenground.studio.waiting import About, journal_name
 from tests.played_mat import HEAD, LOAD_LEFT, RATE, STOOD, PlayedSource, PlayedStreams
@@ -41,9 +42,9 @@ def hub(
     monkeypatch.setattr(mats, "LslSource", PlayedSource)
     monkeypatch.setattr(mats, "_TROUBLE_S", 0.1)
     yield the_hub
-    for one in mats._hubs.values():
+    for one in own_mat._hubs.values():
         one.close()
-    mats._hubs.clear()
+    own_mat._hubs.clear()
 
 
 def until(holds: Callable[[], object]) -> None:
@@ -175,7 +176,7 @@ def test_kept_just_before_the_app_was_killed_it_does_not_wait_again(
     raw = journal.read_bytes()
     (waiting,) = hub().waiting.for_visit(desk.visit.pk)
     keep(desk, str(waiting.id))
-    mats._hubs.clear()
+    own_mat._hubs.clear()
     journal.write_bytes(raw)  # the plug was pulled between the two
     assert 'data-waiting="0"' in desk.page("ground")
     assert not journal.exists()
@@ -197,6 +198,29 @@ def test_a_players_erasure_takes_what_waits_with_it(
     gone, stays = (left_behind(tmp_path / "live", v) for v in (desk.visit.pk, other.pk))
     erase_player(desk.visit.player_id, by="R. Tall")
     assert (gone.exists(), stays.exists()) == (False, True)
+
+
+def test_a_mat_that_stays_quiet_is_looked_for_anew(
+    desk: Desk, hub: Callable[[], MatHub], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mine = sending(hub())
+    monkeypatch.setattr(mats, "_QUIET_S", 0.1)
+    monkeypatch.setattr(PlayedStreams, "names", ())
+    nothing = MatFrames(time_s=np.zeros(0), cells=np.zeros((0, 40, 60), np.float32))
+    monkeypatch.setattr(PlayedSource, "pull", lambda *_: nothing)
+    until(lambda: mine.state.head is None)
+    assert mine.state.says == "Looking for a mat."
+
+
+def test_a_recording_without_end_ends_before_it_is_too_long_to_look_over(
+    desk: Desk, hub: Callable[[], MatHub], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mine = sending(hub())
+    monkeypatch.setattr(mats, "MOST_CELLS", 2400 * 25)  # half a second of this mat
+    record(desk, mine, seconds=None)
+    (waiting,) = mine.waiting.for_visit(desk.visit.pk)
+    assert waiting.seconds == pytest.approx(0.5, abs=0.05)
+    assert not waiting.cut_off
 
 
 def test_of_several_mats_one_is_chosen_by_name(

@@ -4,7 +4,7 @@ from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of
 from evenground.report.words import estimate_text
 from evenground.studio.hour import Progress
-from evenground.studio.mats import waiting_count
+from evenground.studio.own_mat import waiting_count
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot

@@ -3,11 +3,11 @@
 from evenground.measure.ground import Ground
 from evenground.report.evidence_figures import ground_table
 from evenground.studio.hour import Progress, rest_due
-from evenground.studio.mats import waiting_count
+from evenground.studio.own_mat import waiting_count
 from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
-from evenground.studio.pages.ground_seen import placement_pictures
 from evenground.studio.pages.ground_facts import standing_facts
+from evenground.studio.pages.ground_seen import placement_pictures
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot, Upload
 from evenground.visit import FAMILIES, Footwear, Placement, StanceTime

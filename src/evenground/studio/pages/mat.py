@@ -35,7 +35,8 @@ from evenground.measure.recording import FloatArray
 from evenground.records.models import Reading
 from evenground.report.words import estimate_text
 from evenground.studio.ending import ENDING
-from evenground.studio.mats import MatHub, MatState, the_hub, waiting_for
+from evenground.studio.mats import MatHub, MatState
+from evenground.studio.own_mat import the_hub, waiting_for
 from evenground.studio.pages.answering import answering, saved_answer, sender_of, sent_as
 from evenground.studio.pages.scene import Scene, scene_of, visit_row
 from evenground.studio.pages.uploads import save_recording
