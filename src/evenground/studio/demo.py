@@ -77,7 +77,7 @@ def fill_demo_studio() -> str:
 
 
 def _players(owner: Any) -> None:
-    """Players of today: one half-way, a minor without a guardian's consent, one seated with one arm."""
+    """Players of today: one half-way, a minor without a guardian's consent, one seated, one late."""
     from evenground.records.models import Player
     from evenground.studio.days import today_here
 
@@ -94,12 +94,35 @@ def _players(owner: Any) -> None:
         guardian_email="hesper@quillby.example",
     )
     seated = Player.objects.create(name="Ruan Sedgecomb", handed="right", birth_year=1968, reference="men")
-    for player, said in ((half_way, _OPEN_VISIT), (young, _YOUNG_VISIT), (seated, _SEATED_VISIT)):
+    visits = [
         _visit(player, said, owner)
-    Player.objects.create(name="Tessaly Brookmere", handed="right")
+        for player, said in ((half_way, _OPEN_VISIT), (young, _YOUNG_VISIT), (seated, _SEATED_VISIT))
+    ]
+    late = Player.objects.create(name="Tessaly Brookmere", handed="right")
+    _school([*visits, _visit(late, (), owner)], owner)
 
 
-def _visit(player: Any, said: Said, person: Any) -> None:
+def _school(visits: list[Any], person: Any) -> None:
+    """A school of today's players: one at the hip line, one at the desk, one waiting, one not here yet."""
+    from evenground.studio.days import today_here
+    from evenground.studio.models import School, SchoolEvent, SchoolMember
+    from evenground.studio.roster import make_code
+
+    school = School.objects.create(name="Short school", day=today_here())
+    members = [SchoolMember.objects.create(school=school, visit=v, code=make_code()) for v in visits]
+    half_way, young, seated, _ = members
+    for member, what, station in (
+        (half_way, "came", ""),
+        (half_way, "done", "desk"),
+        (half_way, "at", "hip-line"),
+        (young, "came", ""),
+        (young, "at", "desk"),
+        (seated, "came", ""),
+    ):
+        SchoolEvent.objects.create(member=member, what=what, station=station, person=person)
+
+
+def _visit(player: Any, said: Said, person: Any) -> Any:
     """Start today's visit and append what was read."""
     from django.utils import timezone
 
@@ -120,6 +143,7 @@ def _visit(player: Any, said: Said, person: Any) -> None:
             by=person.name,
         )
         append(visit.pk, entry, person=person)
+    return visit
 
 
 def _named(visit_id: UUID, number: int) -> UUID:
