@@ -2,7 +2,9 @@
 
 import io
 import re
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import BinaryIO
 
@@ -12,6 +14,7 @@ from evenground.capture.cells import (
     Form,
     NotANumberTextError,
     WrongColumnsError,
+    count_lines,
     parts_of,
     plain_numbers,
     slow_numbers,
@@ -38,6 +41,7 @@ __all__ = [
 ]
 
 _RATE_TOLERANCE = 0.05
+_AHEAD = 2
 NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?")
 
 
@@ -176,11 +180,34 @@ def frame_pieces(
     reader = _Reader(file, layout)
     frames = 0
     told = _without_tail(_told(blocks, stream, advance), layout.skip_last_lines)
-    for lines, is_last in _with_last(_after_preamble(told, layout, reader)):
-        for piece in reader.taken(lines, is_last=is_last):
+    for block in _read_ahead(_with_last(_after_preamble(told, layout, reader)), reader):
+        for piece in reader.taken(block):
             frames += len(piece.cells)
             yield piece
     reader.refuse_rest(frames)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Block:
+    """Whole lines, whether they are the file's last, and their numbers as far as they could be read ahead."""
+
+    lines: bytes
+    is_last: bool
+    ahead: Future[FloatArray | None] | None
+
+
+def _read_ahead(blocks: Iterable[tuple[bytes, bool]], reader: "_Reader") -> Iterator[_Block]:
+    """Read the numbers of the next blocks in threads of their own; headers have to be taken out first."""
+    waiting: deque[_Block] = deque()
+    with ThreadPoolExecutor(max_workers=_AHEAD) as pool:
+        for lines, is_last in blocks:
+            ahead = None
+            if not reader.layout.header_lines:
+                ahead = pool.submit(plain_numbers, lines, reader.layout_columns().form)
+            waiting.append(_Block(lines=lines, is_last=is_last, ahead=ahead))
+            if len(waiting) > _AHEAD:
+                yield waiting.popleft()
+        yield from waiting
 
 
 def _with_last(blocks: Iterable[bytes]) -> Iterator[tuple[bytes, bool]]:
@@ -250,26 +277,29 @@ class _Reader:
         self.last_skipped = line.decode("utf-8", errors="replace")
         self.line += 1
 
-    def taken(self, block: bytes, *, is_last: bool) -> Iterator[Piece]:
+    def layout_columns(self) -> "_Columns":
+        """Which columns are what; known once the preamble is over."""
         if self.columns is None:
             self.columns = _columns(self.file, self.layout, self.last_skipped)
-        columns = self.columns
-        yield from self._pieces(self._table(block, columns.form, is_last=is_last), columns)
+        return self.columns
 
-    def _table(self, block: bytes, form: Form, *, is_last: bool) -> FloatArray:
+    def taken(self, block: _Block) -> Iterator[Piece]:
+        columns = self.layout_columns()
+        yield from self._pieces(self._table(block, columns.form), columns)
+
+    def _table(self, block: _Block, form: Form) -> FloatArray:
         """All rows of a block; header lines are taken out and kept."""
-        first, self.line = self.line, self.line + block.count(b"\n")
-        if self.layout.header_lines:
-            numbered = self._without_headers(block, first)
-            block = b"".join(line + b"\n" for _, line in numbered)
-            fast = plain_numbers(block, form)
+        first, self.line = self.line, self.line + count_lines(block.lines)
+        if block.ahead is None:
+            numbered = self._without_headers(block.lines, first)
+            fast = plain_numbers(b"".join(line + b"\n" for _, line in numbered), form)
         else:
-            fast = plain_numbers(block, form)
-            numbered = [] if fast is not None else list(enumerate(block.split(b"\n"), first))
+            fast = block.ahead.result()
+            numbered = [] if fast is not None else list(enumerate(block.lines.split(b"\n"), first))
         if fast is not None:
             return fast
         texts = [(n, line.decode("utf-8")) for n, line in numbered]
-        return slow_numbers(texts, form, file=self.file, is_last=is_last)
+        return slow_numbers(texts, form, file=self.file, is_last=block.is_last)
 
     def _without_headers(self, block: bytes, first: int) -> list[tuple[int, bytes]]:
         period = self.layout.header_lines + self.layout.rows
