@@ -1,14 +1,11 @@
 """The commands that serve: the port, the first owner, a restart, TLS on the network, an endless body."""
 
-import os
 import re
 import signal
 import socket
 import ssl
 import subprocess
-import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
 
@@ -20,35 +17,7 @@ from evenground.cli import app
 from evenground.example import example_bundle
 from evenground.studio.serving import PortInUseError, take_port
 from tests.studio.conftest import PASSWORD
-
-RUN = [sys.executable, "-m", "evenground"]
-PATIENCE_S = 60.0
-"""A machine that runs other tests beside answers late; speed is measured in bench/."""
-
-
-def clean_environment() -> dict[str, str]:
-    ours = ("EVENGROUND_", "DJANGO_", "HEADLESS")
-    return {k: v for k, v in os.environ.items() if not k.startswith(ours)}
-
-
-@contextmanager
-def served(*options: str, until: str, **environ: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
-    """Start a command, wait for a line of its own, give all it said; end it as the system would."""
-    process = subprocess.Popen(
-        [*RUN, *options], stdout=subprocess.PIPE, text=True, env=clean_environment() | environ, bufsize=1
-    )
-    assert process.stdout is not None
-    said: list[str] = []
-    try:
-        for line in process.stdout:
-            said.append(line)
-            if line.startswith(until):
-                break
-        yield "".join(said), process
-    finally:
-        process.send_signal(signal.SIGTERM)
-        process.wait(timeout=PATIENCE_S)
-        process.stdout.close()
+from tests.studio.serving import PATIENCE_S, RUN, clean_environment, served
 
 
 def posted(client: httpx.Client, address: str, **fields: str) -> httpx.Response:

@@ -11,10 +11,12 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 from pytest_django import DjangoDbBlocker
 
+from evenground.records.models import Person
 from tests.studio.browser.live import Live
 
 QUIET = (
     "--no-sandbox",
+    "--disable-gpu",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
@@ -56,23 +58,45 @@ def chromium(played: Playwright) -> Iterator[Browser]:
 
 
 @pytest.fixture
-def at(live: Live, chromium: Browser) -> Iterator[Opened]:
-    """Open a check of a visit in a browser of its own; errors of its scripts fail the test."""
+def browser_page(chromium: Browser) -> Iterator[Opened]:
+    """Open a page in a browser of its own; errors of its scripts fail the test."""
     contexts: list[BrowserContext] = []
     errors: list[str] = []
 
-    def opened(visit: UUID, slug: str, **options: Any) -> Page:
+    def opened(**options: Any) -> Page:
         options.setdefault("viewport", {"width": 1280, "height": 800})
         context = chromium.new_context(**options)
         contexts.append(context)
-        context.add_cookies([{"name": "evenground", "value": live.cookie(), "url": live.address}])
         page = context.new_page()
         page.on("pageerror", lambda error: errors.append(str(error)))
         page.set_default_timeout(30_000)
-        page.goto(f"{live.address}/visits/{visit}/{slug}/")
         return page
 
     yield opened
     for context in contexts:
         context.close()
     assert errors == []
+
+
+@pytest.fixture
+def signed_in(live: Live, browser_page: Opened) -> Opened:
+    """Open an address of the served studio as its teacher, or as `person`."""
+
+    def opened(address: str, *, person: Person | None = None, **options: Any) -> Page:
+        page = browser_page(**options)
+        cookie = {"name": "evenground", "value": live.cookie(person), "url": live.address}
+        page.context.add_cookies([cookie])  # type: ignore[list-item]
+        page.goto(f"{live.address}{address}")
+        return page
+
+    return opened
+
+
+@pytest.fixture
+def at(signed_in: Opened) -> Opened:
+    """Open a check of a visit."""
+
+    def opened(visit: UUID, slug: str, **options: Any) -> Page:
+        return signed_in(f"/visits/{visit}/{slug}/", **options)
+
+    return opened

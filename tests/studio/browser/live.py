@@ -26,19 +26,44 @@ from evenground.records.models import Person, Player, Role
 from evenground.records.visits import start_visit
 from tests.records.conftest import database, sqlite
 
-__all__ = ["Live"]
+__all__ = ["Kept", "Live"]
 
 T = TypeVar("T")
 START_S = 30.0
 
 
-class Live:
-    """The served studio; what tests ask of its records runs in a thread, playwright keeps the main one."""
+class Kept:
+    """A data folder; what tests ask of its records runs in a thread, playwright keeps the main one."""
 
     def __init__(self, folder: Path, unblock: Callable[[], AbstractContextManager[None]]) -> None:
         self.folder = folder
         self._unblock = unblock
         self._desk = ThreadPoolExecutor(max_workers=1)
+
+    def records(self, ask: Callable[[], T]) -> T:
+        """Run something on the studio's records."""
+
+        def asked() -> T:
+            files = override_settings(BLOB_FOLDER=self.folder / "blobs")
+            with self._unblock(), database(sqlite(self.folder)), files:
+                return ask()
+
+        return self._desk.submit(asked).result()
+
+    def log(self, visit: UUID) -> Merged:
+        """The readings of a visit as they show now."""
+        return self.records(lambda: merged(entries_of(visit)))
+
+    def close(self) -> None:
+        """Ask nothing more."""
+        self._desk.shutdown()
+
+
+class Live(Kept):
+    """The served studio of one teacher, with players and visits as tests need them."""
+
+    def __init__(self, folder: Path, unblock: Callable[[], AbstractContextManager[None]]) -> None:
+        super().__init__(folder, unblock)
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
@@ -55,16 +80,6 @@ class Live:
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}"
 
-    def records(self, ask: Callable[[], T]) -> T:
-        """Run something on the studio's records."""
-
-        def asked() -> T:
-            files = override_settings(BLOB_FOLDER=self.folder / "blobs")
-            with self._unblock(), database(sqlite(self.folder)), files:
-                return ask()
-
-        return self._desk.submit(asked).result()
-
     def visit(self, name: str = "Wren Halloway", handed: str = "right") -> UUID:
         """Start a visit of a new player."""
 
@@ -74,15 +89,12 @@ class Live:
 
         return self.records(started)
 
-    def log(self, visit: UUID) -> Merged:
-        return self.records(lambda: merged(entries_of(visit)))
-
-    def cookie(self) -> str:
-        """A session of the teacher's."""
+    def cookie(self, person: Person | None = None) -> str:
+        """A session of the teacher's, or of somebody else's."""
 
         def signed_in() -> str:
             client = Client()
-            client.force_login(self.person, backend="django.contrib.auth.backends.ModelBackend")
+            client.force_login(person or self.person, backend="django.contrib.auth.backends.ModelBackend")
             return client.cookies[settings.SESSION_COOKIE_NAME].value
 
         return self.records(signed_in)
@@ -114,4 +126,4 @@ class Live:
     def close(self) -> None:
         if self._server is not None:
             self.kill()
-        self._desk.shutdown()
+        super().close()

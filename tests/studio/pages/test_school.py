@@ -101,6 +101,16 @@ def test_the_badges_carry_every_name_with_its_code(client: Client, school: Schoo
         assert row.visit.player.name.split()[0] in text
 
 
+def test_the_code_on_a_badge_is_read_by_another_program(client: Client, school: School) -> None:
+    """OpenCV's QR decoder, from the printed page; ours is drawn by segno."""
+    cv2, np = pytest.importorskip("cv2"), pytest.importorskip("numpy")
+    pdf = client.get(f"/schools/{school.pk}/badges.pdf").content
+    with pdfplumber.open(io.BytesIO(pdf)) as opened:
+        page = np.array(opened.pages[0].to_image(resolution=200).original.convert("L"))
+    _, texts, _, _ = cv2.QRCodeDetector().detectAndDecodeMulti(page)
+    assert sorted(texts) == sorted(SchoolMember.objects.values_list("code", flat=True))
+
+
 def test_no_cell_of_the_exported_roster_is_a_formula(client: Client, school: School) -> None:
     rows = client.get(f"/schools/{school.pk}/roster.csv").content.decode("utf-8-sig").splitlines()
     assert any("'=cmd('x')" in row for row in rows)

@@ -1,0 +1,185 @@
+"""Every page of the app for everyone: axe in both themes, targets to touch, nothing beyond the edge.
+
+Which pages there are is asked of the app itself: whatever answers with a whole page to somebody who may open
+everything is walked, so that a new page cannot be left out.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import httpx
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import Page
+
+from evenground.example import example_bundle
+from evenground.records.importing import import_bundle
+from evenground.records.models import Blob, Consent, Instrument, InstrumentCheck, Person, Role
+from evenground.studio.links import make_link
+from evenground.studio.models import LinkPurpose, School, SchoolMember
+from evenground.studio.pages.checks import slug_of
+from evenground.studio.signing import proposal, sign
+from evenground.studio.stock_room import take_stock
+from evenground.studio.tokens import make_token
+from evenground.visit import CHECKS
+from tests.studio.browser.conftest import Opened
+from tests.studio.browser.live import Live
+from tests.studio.test_access import patterns
+
+SIZES = ((1280, 800), (820, 1180), (390, 844))
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+COLOURS = ["color-contrast", "link-in-text-block"]
+"""What a theme can break: it changes colours and moves nothing."""
+SMALL_TEXT = """() => [...document.querySelectorAll('body *')]
+  .filter(e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
+  .filter(e => e.checkVisibility() && !e.closest('.typed, .unseen, svg'))
+  .filter(e => parseFloat(getComputedStyle(e).fontSize) < 16).map(e => e.outerHTML.slice(0, 80))"""
+SMALL_TARGETS = """() =>
+  [...document.querySelectorAll('button, .button, summary, input:not([type=hidden]), select, nav a')]
+  .filter(e => e.checkVisibility() && !e.closest('.skip') && !e.matches('.earlier'))
+  .map(e => [e.outerHTML.slice(0, 80), (e.closest('label, .tick') || e).getBoundingClientRect().height])
+  .filter(([said, height]) => height < 43.5)"""
+NO_PAGES = {"font", "api:api-root"}
+"""A file by its own name, and a place where nothing is."""
+SURELY = {"today", "player", "visit:check", "card", "card-signed", "school", "school-scan", "studio", "audit"}
+"""Some pages that have to be among those found."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class World:
+    """A studio with something on every page: whose it is, and what the addresses of its pages hold."""
+
+    owner: Person
+    holds: dict[str, Any]
+
+
+def _filled(live: Live) -> World:
+    owner = Person.objects.create_person("quill", None, name="Quill Marrowby", role=Role.OWNER)
+    row = import_bundle(example_bundle(), person=owner)
+    sign(row.pk, owner, stamp=_accepted(row.pk, owner), number=1)
+    take_stock((example_bundle() / "stock.toml").read_bytes(), "stock.toml", owner)
+    bar = Instrument.objects.create(kind="bar", name="hip-line bar")
+    InstrumentCheck.objects.create(instrument=bar, person=owner, passed=False, note="1.2 deg apart")
+    given = {"kind": "photos", "text_version": "1", "given_by": "the player", "given_on": row.day}
+    consent = Consent.objects.create(player=row.player, **given)
+    school = School.objects.create(name="May school", day=row.day)
+    SchoolMember.objects.create(school=school, visit=row, code="WREN1")
+    make_token(owner, row, "the mat's script")
+    return World(
+        owner=owner,
+        holds={
+            "visit_id": row.pk,
+            "player_id": row.player_id,
+            "consent_id": consent.pk,
+            "school_id": school.pk,
+            "instrument_id": bar.pk,
+            "person_id": live.person.pk,
+            "station": "mat",
+            "slug": "hip-line",
+            "number": 1,
+            "name": "setup-card",
+            "sha256": Blob.objects.filter(media_type__contains="parquet").values_list("pk", flat=True)[0],
+            "token": make_link(LinkPurpose.SET_PASSWORD, person=live.person),
+        },
+    )
+
+
+def _accepted(visit_id: UUID, person: Person) -> str:
+    """Accept whatever waits; gives the stamp to sign under."""
+    from uuid import uuid4
+
+    from django.utils import timezone
+
+    from evenground.studio.deciding import decide
+
+    for waiting in proposal(visit_id).waiting:
+        accepted = {"choice": "accepted"}
+        decide(visit_id, waiting.line, accepted, new_id=uuid4(), at=timezone.now(), person=person)
+    return proposal(visit_id).stamp
+
+
+@pytest.fixture(scope="module")
+def world(live: Live) -> World:
+    return live.records(lambda: _filled(live))
+
+
+def addresses(holds: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    """Name and address of everything that the app has; a check's page once for each check."""
+    for name, sample in patterns():
+        kwargs = {key: holds.get(key, value) for key, value in sample.items()}
+        slugs = [slug_of(check) for check in CHECKS] if name == "visit:check" else [kwargs.get("slug")]
+        for slug in slugs:
+            yield name, reverse(name, kwargs=kwargs | ({"slug": slug} if slug else {}))
+
+
+def whole_pages(live: Live, world: World) -> dict[str, str]:
+    """Address and name of whatever answers with a whole page."""
+    cookies = {"evenground": live.cookie(world.owner)}
+    found, lost = {}, []
+    with httpx.Client(base_url=live.address, cookies=cookies, timeout=60.0) as client:
+        for name, address in addresses(world.holds):
+            with client.stream("GET", address) as answer:  # some of them go on for good
+                lost += [address] if answer.status_code == 404 and name not in NO_PAGES else []
+                if answer.status_code == 200 and _whole(answer):
+                    found[address] = name
+    assert lost == [], "the sample world lacks what these addresses ask for"
+    assert set(found.values()) >= SURELY
+    return found
+
+
+def _whole(answer: httpx.Response) -> bool:
+    if not answer.headers.get("content-type", "").startswith("text/html"):
+        return False
+    return answer.read().lstrip()[:15].lower() == b"<!doctype html>"
+
+
+def violations(page: Page, rules: list[str]) -> list[str]:
+    found = Axe().run(page, options={"runOnly": rules}).response["violations"]
+    return [f"{v['id']} {[n['html'][:90] for n in v['nodes'][:2]]}" for v in found]
+
+
+def faults(page: Page) -> list[str]:
+    """What is wrong with a page as it stands, in every theme and size."""
+    page.eval_on_selector_all("main details", "all => all.forEach(d => { d.open = true })")
+    page.emulate_media(color_scheme="light")
+    found = violations(page, RULES)
+    page.emulate_media(color_scheme="dark")
+    found += [f"dark: {said}" for said in violations(page, COLOURS)]
+    for wide, tall in SIZES:
+        page.set_viewport_size({"width": wide, "height": tall})
+        over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        found += [f"{wide}: {over} px wider than the screen"] if over > 0 else []
+        found += [f"{wide}: small text {e}" for e in page.evaluate(SMALL_TEXT)]
+        found += [f"{wide}: small target {e}" for e in page.evaluate(SMALL_TARGETS)]
+    page.set_viewport_size({"width": SIZES[0][0], "height": SIZES[0][1]})
+    return found
+
+
+def test_every_page_is_open_to_everyone_in_both_themes_and_three_sizes(
+    live: Live, world: World, signed_in: Opened
+) -> None:
+    page = signed_in("/", person=world.owner)
+    said: list[str] = []
+    page.on("console", lambda line: said.append(line.text) if line.type in {"error", "warning"} else None)
+    page.on("request", lambda asked: said.append(asked.url) if not _own(asked.url, live) else None)
+    found: list[str] = []
+    for address in whole_pages(live, world):
+        page.goto(live.address + address)
+        page.evaluate("document.fonts.ready")
+        found += [f"{address}: {fault}" for fault in faults(page)]
+    assert not found, "\n".join(found)
+    assert said == []
+
+
+def _own(url: str, live: Live) -> bool:
+    return url.startswith((live.address, "data:"))
+
+
+@pytest.mark.parametrize("address", ["/sign-in", "/link/that-is-over", "/nowhere"])
+def test_the_pages_at_the_door_are_as_open(address: str, live: Live, browser_page: Opened) -> None:
+    page = browser_page()
+    page.goto(live.address + address)
+    assert faults(page) == []
