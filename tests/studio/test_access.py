@@ -38,6 +38,7 @@ WHO = {
     "file": "OTA",
     "visit": "OTA",
     "card": "OTA",
+    "effects": "OTA",
     "card-line": "OT",
     "card-accept-rest": "OT",
     "card-sign": "OT",

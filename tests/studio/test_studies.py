@@ -3,6 +3,7 @@
 import copy
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from html import unescape
 from typing import Any
 
@@ -97,25 +98,29 @@ def test_a_teacher_studies_and_the_owner_decides_with_it(as_role: As) -> None:
     assert errors_now().hip_line_deg is None
 
 
-@pytest.fixture(scope="module")
-def found() -> dict[str, Any]:
+@cache
+def example_findings() -> dict[str, Any]:
+    """The findings of the example visit without its recordings, in their plain form."""
     bundle = read_bundle(example_bundle())
     visit = replace(bundle.visit, ground=())
     plain: dict[str, Any] = to_plain(assess(visit, bundle.studio, bundle.open_blob, digests=bundle.digests))
     return plain
 
 
-@pytest.fixture
-def twice(owner: Client, found: dict[str, Any]) -> Player:
-    """A player who was here twice; the turn grew by 15 deg, all else is as it was."""
-    player = Player.objects.create(name="Maren Quillby", handed="right")
+def visited_twice(player: Player) -> Player:
+    """The player was here twice; the turn grew by 15 deg, all else is as it was."""
     for weeks in (6, 0):
         visit = start_visit(player, day=today_here() - timedelta(weeks=weeks))
-        body = copy.deepcopy(found)
+        body = copy.deepcopy(example_findings())
         turn = next(f for f in body["findings"] if f["kind"] == "turn")
         turn["value"]["lead"]["mean_deg"]["value"] += 0.0 if weeks else 15.0
         FindingsRow.objects.create(visit=visit, input_hash="0" * 64, body=body)
     return player
+
+
+@pytest.fixture
+def twice(owner: Client) -> Player:
+    return visited_twice(Player.objects.create(name="Maren Quillby", handed="right"))
 
 
 def test_the_players_page_tells_what_changed_line_by_line(owner: Client, twice: Player) -> None:
@@ -128,9 +133,11 @@ def test_the_players_page_tells_what_changed_line_by_line(owner: Client, twice: 
     assert [one.key for one in found.lines if one.word == "changed"] == ["turn.lead.mean_deg"]
 
 
-def test_one_visit_alone_has_nothing_to_compare(owner: Client, found: dict[str, Any]) -> None:
+def test_one_visit_alone_has_nothing_to_compare(owner: Client) -> None:
     player = Player.objects.create(name="Maren Quillby", handed="right")
-    FindingsRow.objects.create(visit=start_visit(player, day=today_here()), input_hash="0" * 64, body=found)
+    FindingsRow.objects.create(
+        visit=start_visit(player, day=today_here()), input_hash="0" * 64, body=example_findings()
+    )
     assert change_of(player) is None
     assert "compared here, line by line" in read(owner.get(f"/players/{player.pk}"))
 

@@ -41,8 +41,8 @@ class TooFewTrialsToTellError(FitError):
     def __init__(self, response: str, trials: int, conditions: int) -> None:
         super().__init__(response, trials, conditions)
         self.where = response
-        varied = f"{conditions} condition{'' if conditions == 1 else 's'}"
-        self.what = f"{trials} trial{'' if trials == 1 else 's'} cannot tell what each of {varied} does."
+        varied = "one condition does" if conditions == 1 else f"each of {conditions} conditions does"
+        self.what = f"{trials} trial{'' if trials == 1 else 's'} cannot tell what {varied}."
         self.do = f"Take {max(1, conditions + 1 + LEAST_DOF - trials)} more, or vary fewer things."
 
 

@@ -161,7 +161,7 @@ def study(readings: Sequence[Reading], *, unit: str, rng: np.random.Generator) -
     names = tuple(sorted({r.observer for r in readings}))
     any_sd = None
     if observers is not None and observers.observers > 1:
-        any_sd = max(observers.any_sd.value, sem.value)  # by chance observers can seem closer than repeats
+        any_sd = max(observers.any_sd.value, sem.value)
     found = Study(
         unit=unit,
         people=len({r.person for r in readings}),
@@ -259,8 +259,8 @@ def _observers(table: FloatArray, left_out: int, unit: str, rng: np.random.Gener
     means = _drawn_means(squares, rng)
     drawn = _from_means(means, table.shape)
     ends = np.sqrt(np.quantile(_any_variance(means, table.shape), [0.5 - LEVEL / 2, 0.5 + LEVEL / 2]))
-    any_sd = Spread(
-        value=math.sqrt(float(_any_variance(_means(squares)[:, None], table.shape)[0])),
+    any_sd = Spread(  # by chance observers can seem closer than repeats: never less than a repeat
+        value=math.sqrt(max(float(_any_variance(_means(squares)[:, None], table.shape)[0]), found[3])),
         interval=Interval(low=float(ends[0]), high=float(ends[1]), level=LEVEL, unit=unit),
         dof=None,
         unit=unit,

@@ -84,6 +84,7 @@ ACCESS: Mapping[str, Rule] = {
     "visit:mat-stream": _LOOKS_AGAIN,
     # Cards: everybody reads and prints, teachers decide and sign
     "card": _HANDS,
+    "effects": _HANDS,
     "card-line": _TEACHER,
     "card-accept-rest": _TEACHER,
     "card-sign": _TEACHER,

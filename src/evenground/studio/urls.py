@@ -7,6 +7,7 @@ from evenground.studio.pages import (
     card,
     devices,
     door,
+    effects,
     files,
     instruments,
     me,
@@ -58,6 +59,7 @@ PLAYERS: list[URLPattern | URLResolver] = [
 ]
 CARDS: list[URLPattern | URLResolver] = [
     path("visits/<uuid:visit_id>/card", card.card, name="card"),
+    path("visits/<uuid:visit_id>/effects", effects.effects, name="effects"),
     path("visits/<uuid:visit_id>/card/line", card.decide_line, name="card-line"),
     path("visits/<uuid:visit_id>/card/accept-rest", card.accept_rest, name="card-accept-rest"),
     path("visits/<uuid:visit_id>/card/sign", card.sign_now, name="card-sign"),

@@ -106,11 +106,20 @@ def test_every_line_of_the_proposal_stands_on_the_page_with_its_evidence(bench: 
     for decided in proposal(bench.visit.pk).lines:
         assert decided.line.title in page
     assert "Hip line trial 1:" in page
+    assert "What the errors are made of" in page
+    assert "% of it is the scatter of a reading" in page
     fitted = [r for r in Reading.objects.filter(kind="placement") if r.payload["stance"] == "fitted"]
     assert fitted
     for reading in fitted:
         if reading.payload["footwear"] == "golf shoes":
             assert f"/files/{reading.blob_links.get(name=reading.payload['recording']).blob_id}" in page
+
+
+def test_what_moves_the_player_is_a_page_of_the_visit(bench: Bench) -> None:
+    page = bench.client.get(f"/visits/{bench.visit.pk}/effects").content.decode()
+    assert "place in the series, 1 to 22" in page
+    assert "Never varied: footwear (golf shoes)" in page
+    assert page.count("<figure") == 4
 
 
 def test_the_evidence_of_a_width_leads_down_to_a_recording_that_opens(bench: Bench) -> None:

@@ -1,11 +1,14 @@
 """What the card page prints: each line with decision, evidence and drawing, and what signing waits for."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from uuid import UUID, uuid4
 
+from evenground.assess.budgets import budgets_of
+from evenground.fit.budgets import FindingBudget
 from evenground.records.merge import Merged
 from evenground.records.models import CardVersion
+from evenground.report.budget_drawing import budget_drawing
 from evenground.report.card_view import CardView
 from evenground.report.drawing import Drawing
 from evenground.studio.deciding import DecidedLine, proposal_of
@@ -14,7 +17,7 @@ from evenground.studio.svg import Picture, picture
 from evenground.studio.tracing import Trace, Tracer
 from evenground.visit import FAMILIES
 
-__all__ = ["HEEL_CENTRES", "LinePart", "SignPart", "anchor_of", "line_parts", "sign_part", "signed_versions"]
+__all__ = ["HEEL_CENTRES", "BudgetPart", "LinePart", "SignPart", "anchor_of", "line_parts", "sign_part", "signed_versions"]
 
 HEEL_CENTRES = "between heel centres"
 """How a width line says that it does not run between the inside edges."""
@@ -31,9 +34,18 @@ class LinePart:
     traces: tuple[Trace, ...]
     picture: Picture | None = None
     curves: tuple[Picture, ...] = ()
+    budgets: tuple["BudgetPart", ...] = ()
     text: str = ""
     reason: str = ""
     error: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BudgetPart:
+    """What one figure's error is made of; a picture only where there is more than one source."""
+
+    found: FindingBudget
+    picture: Picture | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +81,12 @@ def line_parts(shown: Proposal, log: Merged, *, only: str | None = None) -> list
         digests=shown.inputs.digests,
         system=shown.inputs.studio.settings.units,
     )
-    return [_part(d, tracer, view, drawings) for d in shown.lines if only in (None, d.line.key)]
+    budgets = budgets_of(shown.inputs.visit, shown.inputs.studio, shown.findings)
+    return [
+        replace(_part(d, tracer, view, drawings), budgets=_budgets(d.line.key, budgets))
+        for d in shown.lines
+        if only in (None, d.line.key)
+    ]
 
 
 def sign_part(visit_id: UUID, shown: Proposal) -> SignPart:
@@ -104,6 +121,23 @@ def _part(decided: DecidedLine, tracer: Tracer, view: CardView, drawings: Mappin
         curves=_curves(view, decided),
         text="" if decision is None else decision.text,
         reason="" if decision is None else decision.reason,
+    )
+
+
+def _budgets(key: str, budgets: Sequence[FindingBudget]) -> tuple[BudgetPart, ...]:
+    """The budgets that stand on one line; every grip stands on the hands' own."""
+    line = "grip" if key.startswith("grip") else key
+    return tuple(
+        BudgetPart(
+            found=one,
+            picture=picture(
+                budget_drawing(one), says=one.advice, name=f"{anchor_of(key)}-budget-{number}", wide_px=560.0
+            )
+            if len(one.budget.sources) > 1
+            else None,
+        )
+        for number, one in enumerate(budgets)
+        if one.line == line
     )
 
 

@@ -14,6 +14,7 @@ from evenground.studio.svg import Picture, picture
 __all__ = ["ChangePart", "ChangeRow", "change_part"]
 
 CHART_PX = 560.0
+WORDS = ("changed", "cannot tell", "no real change", "not comparable")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,10 +28,11 @@ class ChangeRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangePart:
-    """The section: lines that can be compared first, those that cannot in a fold, and the picture."""
+    """The section: what changed or cannot be told, and in folds what did not change and what is apart."""
 
     found: VisitChange
     rows: tuple[ChangeRow, ...]
+    same: tuple[ChangeRow, ...]
     apart: tuple[ChangeRow, ...]
     kept: tuple[str, ...]
     picture: Picture | None
@@ -46,13 +48,15 @@ def change_part(player: Player) -> ChangePart | None:
         ChangeRow(line=one, before=figure_words(one.before, system), now=figure_words(one.after, system))
         for one in found.lines
     ]
-    able = tuple(r for r in rows if r.line.word != "not comparable")
-    changed = [r.line.title for r in able if r.line.word == "changed"]
+    of = {word: tuple(r for r in rows if r.line.word == word) for word in WORDS}
+    changed = [r.line.title for r in of["changed"]]
+    able = len(of["not comparable"]) < len(rows)
     says = f"Changed: {', '.join(changed)}." if changed else "No line shows a change beyond its error."
     return ChangePart(
         found=found,
-        rows=able,
-        apart=tuple(r for r in rows if r.line.word == "not comparable"),
+        rows=(*of["changed"], *of["cannot tell"]),
+        same=of["no real change"],
+        apart=of["not comparable"],
         kept=tuple(kept_words(k, system) for k in found.kept),
         picture=picture(change_drawing(found.lines), says=says, name="change", wide_px=CHART_PX)
         if able
