@@ -81,6 +81,19 @@ def test_what_cannot_be_measured_says_so_beside_the_step_and_keeps_nothing(
     assert InstrumentCheck.objects.count() == 0
 
 
+def test_a_recording_of_another_mat_is_not_taken_for_this_one(
+    owner: Client, row: Instrument, mat: FaultyMat, tmp_path: Path
+) -> None:
+    at = f"/studio/instruments/{row.pk}"
+    empty = empty_mat(mat, rng=np.random.default_rng(1), duration_s=6.0)
+    assert owner.post(at, {"step": "empty mat", "recordings": parquet(empty, tmp_path)}).status_code == 302
+    other = draw_faults(20, 40, 12.0, MatFaults(), rng=np.random.default_rng(2))
+    wrong = empty_mat(other, rng=np.random.default_rng(1), duration_s=6.0)
+    answer = owner.post(at, {"step": "empty mat", "recordings": parquet(wrong, tmp_path)})
+    assert "This recording has 20 x 40 cells, this mat 30 x 40." in answer.content.decode()
+    assert InstrumentCheck.objects.count() == 1
+
+
 def test_a_bar_and_a_printer_take_what_was_typed(owner: Client, studio: Path) -> None:
     bar = Instrument.objects.create(kind="bar", name="bar")
     sent = {"step": "flipped bar", "normal": "-3.0 deg; -3.2", "flipped": "0.5"}

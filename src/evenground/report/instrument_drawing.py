@@ -4,19 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from evenground.instruments import Cell, EmptyMat, Figures, KnownWeight
-from evenground.report.drawing import Drawing, Mark, Point, Style, around, disc, label, outline
+from evenground.report.drawing import Drawing, Mark, Point, around, disc, label, outline
 
 __all__ = ["MatOutline", "mat_check_drawing"]
 
-_STYLES: tuple[tuple[str, Style], ...] = (
-    ("dead", "hollow"),
-    ("stuck", "arrow"),
-    ("noisy", "hatch"),
-    ("drifting", "band"),
-)
-"""Each fault by its own filling, never by a colour."""
+_FAULTS = ("dead", "stuck", "noisy", "drifting")
+"""Each fault by its own shape: an open square, a full one, a ring, a triangle; never by a colour."""
 _WEIGHT_MM = 55.0
-_LEAST_MM = 9.0
+_LEAST_MM = 14.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,38 +32,40 @@ class MatOutline:
 def mat_check_drawing(mat: MatOutline, figures: Iterable[Figures]) -> Drawing:
     """The mat with the player's toes upwards, the faults of its cells, and the places of known weights.
 
-    Faulty cells are drawn at least 9 mm large, so that one among ten thousand is seen. Under the mat stands
-    which mark means which fault, with how many there are.
+    Faulty cells are drawn 14 mm large, so that one among ten thousand is seen. Under the mat stands which
+    mark means which fault, with how many there are.
     """
     wide, tall = mat.size_mm
     marks: list[Mark] = [outline([(0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)], style="hair")]
     marks.append(label((0.5 * wide, tall), "toes", "above", style="soft"))
     marks.append(label((0.0, 0.5 * tall), "left", "left", style="soft"))
     marks.append(label((wide, 0.5 * tall), "right", "right", style="soft"))
-    counts: list[tuple[str, Style, int]] = []
+    counts: list[tuple[str, int]] = []
     for one in figures:
-        if isinstance(one, EmptyMat):
-            for name, style in _STYLES:
-                cells = getattr(one, name)
-                counts.append((name, style, len(cells)))
-                marks += [mark for cell in cells for mark in _cell(mat, cell, style)]
         if isinstance(one, KnownWeight):
             marks += _weights(one)
+        if isinstance(one, EmptyMat):
+            counts = [(name, len(getattr(one, name))) for name in _FAULTS]
+            marks += [_fault(name, _middle(mat, cell)) for name in _FAULTS for cell in getattr(one, name)]
     marks += _legend(counts, wide)
-    return around(marks, pad_mm=0.03 * wide)
+    return around(marks, pad_mm=0.08 * wide)
 
 
-def _cell(mat: MatOutline, cell: Cell, style: Style) -> list[Mark]:
+def _middle(mat: MatOutline, cell: Cell) -> Point:
     row, column = cell
-    x, y = (column + 0.5) * mat.pitch_x_mm, (row + 0.5) * mat.pitch_y_mm
-    return _square((x, y), 0.5 * max(mat.pitch_x_mm, _LEAST_MM), 0.5 * max(mat.pitch_y_mm, _LEAST_MM), style)
+    return (column + 0.5) * mat.pitch_x_mm, (row + 0.5) * mat.pitch_y_mm
 
 
-def _square(at: Point, dx: float, dy: float, style: Style) -> list[Mark]:
-    """A filling with a line around it, without which hatching is too faint to find."""
+def _fault(name: str, at: Point) -> Mark:
+    """The shape of one fault around a point."""
     x, y = at
-    corners = [(x - dx, y - dy), (x + dx, y - dy), (x + dx, y + dy), (x - dx, y + dy)]
-    return [outline(corners, style=style), outline(corners, style="soft")]
+    half = 0.5 * _LEAST_MM
+    if name == "noisy":
+        return disc(at, half, style="hollow")
+    if name == "drifting":
+        return outline([(x - half, y - half), (x + half, y - half), (x, y + half)], style="arrow")
+    corners = [(x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)]
+    return outline(corners, style="arrow" if name == "stuck" else "hollow")
 
 
 def _weights(known: KnownWeight) -> list[Mark]:
@@ -80,13 +77,13 @@ def _weights(known: KnownWeight) -> list[Mark]:
     return marks
 
 
-def _legend(counts: list[tuple[str, Style, int]], wide: float) -> list[Mark]:
+def _legend(counts: list[tuple[str, int]], wide: float) -> list[Mark]:
     if not counts:
         return []
     step, y = wide / len(counts), -0.06 * wide
     marks: list[Mark] = []
-    for n, (name, style, count) in enumerate(counts):
+    for n, (name, count) in enumerate(counts):
         x = (n + 0.08) * step
-        marks += _square((x, y), 6.0, 6.0, style)
-        marks.append(label((x + 8.0, y), f"{name}: {count}", "right", style="soft"))
+        marks.append(_fault(name, (x, y)))
+        marks.append(label((x + 9.0, y), f"{name}: {count}", "right", style="soft"))
     return marks

@@ -28,7 +28,7 @@ from evenground.records.models import Instrument as InstrumentRow
 from evenground.records.models import Person
 from evenground.units import parse_angle_deg, parse_length_mm, parse_mass_kg
 
-__all__ = ["STEPS_OF", "NothingSentError", "SentFile", "StepSent", "take_step"]
+__all__ = ["STEPS_OF", "NothingSentError", "OtherMatError", "SentFile", "StepSent", "take_step"]
 
 STEPS_OF: dict[str, tuple[Step, ...]] = {
     "mat": ("empty mat", "dead weight", "known weight"),
@@ -47,6 +47,16 @@ class NothingSentError(CaptureError):
     def __init__(self, step: str, do: str) -> None:
         super().__init__(step, do)
         self.where, self.what, self.do = step, "Nothing was sent to measure.", do
+
+
+class OtherMatError(CaptureError):
+    """A recording of another mat than the one whose page it was sent to."""
+
+    do = "Enter the other mat as an instrument of its own, and check it there."
+
+    def __init__(self, name: str, found: str, known: str) -> None:
+        super().__init__(name, found, known)
+        self.where, self.what = name, f"This recording has {found} cells, this mat {known}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +120,12 @@ def _recordings(row: InstrumentRow, step: Step, sent: StepSent) -> list[MatRecor
     layout = _layout(row, sent)
     read = [read_recording(f.stream, file=PurePath(f.name).name, layout=layout) for f in files]
     first = read[0]
+    known = row.details.get("rows"), row.details.get("columns")
+    for one in read:
+        wanted = known if None not in known else first.shape[1:]
+        if one.shape[1:] != wanted:
+            shapes = (f"{r} x {c}" for r, c in (one.shape[1:], wanted))
+            raise OtherMatError(one.name, *shapes)
     row.details = row.details | {
         "rows": first.shape[1],
         "columns": first.shape[2],

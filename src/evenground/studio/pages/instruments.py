@@ -183,4 +183,4 @@ def _picture(row: InstrumentRow, known: Instrument) -> Picture | None:
     bad = sum(len(getattr(f, "bad", ())) for f in figures)
     places = sum(len(getattr(f, "gain", ())) for f in figures)
     says = f"The mat from above: {bad} faulty cells, known weights in {places} places."
-    return picture(drawing, says=says, name="mat-check", wide_px=400.0, margin_px=(40.0, 18.0))
+    return picture(drawing, says=says, name="mat-check", wide_px=440.0, margin_px=(12.0, 6.0))
