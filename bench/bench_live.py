@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from evenground.assess.live import PICTURE_S
-from evenground.assess.live_desk import LiveDesk, LiveView, Player
+from evenground.assess.live import PICTURE_S, Player
+from evenground.assess.live_desk import LiveDesk, LiveView
 from evenground.capture.frames import MatFrames
 from evenground.capture.journal import read_journal
 from evenground.capture.live_inlet import LslSource, MatStream, StreamsInReach, choose

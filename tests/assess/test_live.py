@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from bench.prove_live import ForgetfulDisk
 
-from evenground.assess.live import LiveWatch, said_of
-from evenground.assess.live_desk import LiveDesk, LiveView, Player
+from evenground.assess.live import LiveWatch, Player, said_of
+from evenground.assess.live_desk import LiveDesk, LiveView
 from evenground.capture.frames import MatFrames, MatHead
 from evenground.capture.journal import JournalStoppedError, read_journal
 from evenground.capture.live_inlet import MatLostError
@@ -51,7 +51,7 @@ def watched(*stretches: FloatArray, head: MatHead = HEAD) -> LiveWatch:
 
 def test_the_last_seconds_are_graded_like_a_recording_without_being_called_short() -> None:
     watch = watched(cells(Standing(load_left_percent=57.0), 4.0))
-    say = said_of(watch.window(), HEAD, "right", 75.0)
+    say = said_of(watch.window(), HEAD, Player(mass_kg=75.0))
     assert say.ground is not None
     assert sure(say.ground.feet.left.load_percent).interval().holds(57.0)
     assert {"short", "snapshot"}.isdisjoint(flag.code for flag in say.ground.grade.flags)
@@ -61,11 +61,11 @@ def test_the_last_seconds_are_graded_like_a_recording_without_being_called_short
 def test_only_the_time_since_the_player_stepped_on_counts() -> None:
     watch = watched(bare(2.0), cells(Standing(), 2.0))
     assert 1.9 <= np.ptp(watch.window().time_s) <= 2.0
-    assert said_of(watch.window(), HEAD, "right", None).ground is not None
+    assert said_of(watch.window(), HEAD, Player()).ground is not None
 
 
 def test_once_the_player_has_left_the_mat_is_empty_not_the_recording_bad() -> None:
-    say = said_of(watched(cells(Standing(), 2.0), bare(1.0)).window(), HEAD, "right", None)
+    say = said_of(watched(cells(Standing(), 2.0), bare(1.0)).window(), HEAD, Player())
     assert say.ground is None
     assert "Nothing stands on the mat." in say.trouble
 
@@ -77,14 +77,24 @@ def test_no_more_than_five_seconds_are_remembered() -> None:
 def test_one_foot_is_said_in_a_sentence_with_what_to_do() -> None:
     half = cells(Standing(), 2.0).copy()
     half[:, :, 30:] = 0.0
-    say = said_of(watched(half).window(), HEAD, "right", None)
+    say = said_of(watched(half).window(), HEAD, Player())
     assert "one foot" in say.trouble.lower()
+
+
+def test_a_player_of_one_foot_is_graded_on_it() -> None:
+    half = cells(Standing(), 3.0).copy()
+    half[:, :, :30] = 0.0
+    say = said_of(watched(half).window(), HEAD, Player(feet={"left": "absent"}))
+    assert say.ground is not None
+    assert say.ground.feet.right.toe_out_deg is not None
+    assert say.ground.feet.left.toe_out_deg is None
+    assert say.basis is None
 
 
 def test_a_left_handed_players_lead_foot_is_the_right_one() -> None:
     watch = watched(cells(Standing(left_ahead_mm=30.0, handed="left"), 3.0))
     left, right = (
-        value(said_of(watch.window(), HEAD, hand, None).ground, "fore_aft_offset_mm")
+        value(said_of(watch.window(), HEAD, Player(handed=hand)).ground, "fore_aft_offset_mm")
         for hand in ("left", "right")
     )
     assert left == pytest.approx(-right)
@@ -182,7 +192,7 @@ def test_closing_while_recording_keeps_what_has_come(tmp_path: Path) -> None:
 
 def test_a_turned_mat_keeps_its_turn_in_the_live_figures() -> None:
     head = replace(HEAD, turned_deg=5.0)
-    say = said_of(watched(cells(Standing(), 3.0), head=head).window(), head, "right", None)
+    say = said_of(watched(cells(Standing(), 3.0), head=head).window(), head, Player())
     assert value(say.ground, "heel_line_deg") == pytest.approx(5.0, abs=0.3)  # + open: counter-clockwise
 
 

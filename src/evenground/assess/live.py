@@ -1,19 +1,21 @@
 """A mat watched while somebody stands on it: 30 pictures a second, and each second what the last ones say."""
 
 from collections import deque
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from evenground.capture.frames import MatFrames, MatHead, recording_of
-from evenground.errors import EvengroundError
-from evenground.floor import Handed
+from evenground.errors import EvengroundError, MeasureError
+from evenground.floor import Handed, Side
 from evenground.measure.grade import Flag, Grade
-from evenground.measure.ground import Ground, describe
+from evenground.measure.ground import Ground
 from evenground.measure.live import LiveBasis, Moment, live_basis, moment
-from evenground.measure.recording import FloatArray
+from evenground.measure.one_foot import FootState, describe_by_limbs
+from evenground.measure.recording import FloatArray, MatRecording
 
-__all__ = ["PICTURE_S", "LivePicture", "LiveSay", "LiveWatch", "said_of"]
+__all__ = ["PICTURE_S", "LivePicture", "LiveSay", "LiveWatch", "Player", "said_of"]
 
 PICTURE_S = 0.033
 """30 pictures a second, so that 25 are left when some come late (ours)."""
@@ -24,6 +26,15 @@ WINDOW_S = 5.0
 _FEWEST = 5  # pictures, a fifth of a second
 _OTHER = 0.5  # of the force now, under which (or over whose inverse) it was not the same standing
 _NOT_LIVE = ("short", "snapshot", "uneven-times")  # the window is short, its pictures as even as the machine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Player:
+    """Who stands there, as far as figures need it; `feet` names those that are absent or prosthetic."""
+
+    handed: Handed = "right"
+    mass_kg: float | None = None
+    feet: Mapping[Side, FootState] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,7 +118,7 @@ class LiveWatch:
         return MatFrames(time_s=np.array(times[start:]), cells=np.stack(maps[start:]))
 
 
-def said_of(frames: MatFrames, head: MatHead, handed: Handed, mass_kg: float | None) -> LiveSay:
+def said_of(frames: MatFrames, head: MatHead, player: Player) -> LiveSay:
     """Figures and grade of the last seconds.
 
     Parameters
@@ -116,8 +127,8 @@ def said_of(frames: MatFrames, head: MatHead, handed: Handed, mass_kg: float | N
         Of `LiveWatch.window`.
     head
         The mat.
-    handed, mass_kg
-        The player's.
+    player
+        Who stands there.
     """
     if len(frames) < _FEWEST:
         return LiveSay(trouble="Waiting for the mat.")
@@ -125,11 +136,18 @@ def said_of(frames: MatFrames, head: MatHead, handed: Handed, mass_kg: float | N
     rate = (len(frames) - 1) / seconds
     recording = recording_of(replace(head, rate_hz=rate), frames)
     try:
-        feet = live_basis(recording)
-        ground = describe(recording, handed=handed, mass_kg=mass_kg)
+        ground = describe_by_limbs(recording, player.feet, handed=player.handed, mass_kg=player.mass_kg)
     except EvengroundError as exc:
         return LiveSay(trouble=f"{exc.what} {exc.do}".strip(), seconds=seconds)
-    return LiveSay(ground=_live_grade(ground), seconds=seconds, basis=feet)
+    return LiveSay(ground=_live_grade(ground), seconds=seconds, basis=_both_feet(recording))
+
+
+def _both_feet(recording: MatRecording) -> LiveBasis | None:
+    """Where two feet stand; None for a player of one, whose load is all on it."""
+    try:
+        return live_basis(recording)
+    except MeasureError:
+        return None
 
 
 def _live_grade(ground: Ground) -> Ground:

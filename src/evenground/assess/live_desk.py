@@ -12,14 +12,13 @@ from pathlib import Path
 from threading import Condition, Event, Thread
 from typing import Any
 
-from evenground.assess.live import PICTURE_S, SAY_S, LivePicture, LiveSay, LiveWatch, said_of
+from evenground.assess.live import PICTURE_S, SAY_S, LivePicture, LiveSay, LiveWatch, Player, said_of
 from evenground.capture.feed import Feed
 from evenground.capture.frames import FrameSource, MatFrames, MatHead
 from evenground.capture.journal import JournalStoppedError
 from evenground.errors import CaptureError, EvengroundError
-from evenground.floor import Handed
 
-__all__ = ["QUIET_S", "LiveDesk", "LiveView", "MatReadingError", "Player"]
+__all__ = ["QUIET_S", "LiveDesk", "LiveView", "MatReadingError"]
 
 log = logging.getLogger(__name__)
 
@@ -36,14 +35,6 @@ class MatReadingError(CaptureError):
         super().__init__(mat)
         self.where = mat
         self.what = "Reading this mat failed."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Player:
-    """Who stands there, as far as figures need it."""
-
-    handed: Handed = "right"
-    mass_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -204,9 +195,7 @@ class LiveDesk:
         due = time_s - self._asked_s >= SAY_S
         if due and (self._grading is None or self._grading.done()):
             self._asked_s = time_s
-            who = self._player
-            window = self._watch.window()
-            self._grading = self._graders.submit(said_of, window, self.head, who.handed, who.mass_kg)
+            self._grading = self._graders.submit(said_of, self._watch.window(), self.head, self._player)
 
     def _maybe_over(self) -> None:
         most, count = self._most, self.feed.recorded

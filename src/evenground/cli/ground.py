@@ -96,6 +96,9 @@ def ground(
     as_json: AsJson = False,
 ) -> None:
     """Describe how a player stands: load, toe-out, widths, lines, centre of pressure, sway."""
+    from evenground.cli.ground_read import draw_standing, read, states
+
+    feet = states(absent=absent, prosthetic=prosthetic)
     if live or watch is not None:
         wanted = LiveWanted(
             layout=layout,
@@ -106,6 +109,7 @@ def ground(
             out=out,
             seconds=seconds,
             as_json=as_json,
+            feet=feet,
         )
         live_or_watch(wanted, watch, _text)
         return
@@ -128,11 +132,9 @@ def ground(
         )
         ground_guess.guess(file, options, as_json=as_json)
         return
-    from evenground.cli.ground_read import draw_standing, read, states
     from evenground.measure.ways import describe_standing
 
     standing = read(file, layout=layout, columns=columns, unit=unit, facing=facing)
-    feet = states(absent=absent, prosthetic=prosthetic)
     if picture is not None:
         draw_standing(standing, picture, handed, feet)
     with progress("Measuring"):

@@ -2,7 +2,7 @@
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -11,7 +11,7 @@ import typer
 
 from evenground.cli.common import show, table
 from evenground.errors import EvengroundError
-from evenground.floor import Handed
+from evenground.floor import Handed, Side
 
 if TYPE_CHECKING:
     from evenground.assess.live_desk import LiveDesk, LiveView
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from evenground.capture.live_inlet import LslSource, MatStream
     from evenground.estimate import Estimate
     from evenground.measure.ground import Ground
+    from evenground.measure.one_foot import FootState
 
 __all__ = ["Live", "LiveWanted", "Network", "Out", "Seconds", "Stream", "Watch", "live_or_watch"]
 
@@ -57,6 +58,7 @@ class LiveWanted:
     out: Path | None
     seconds: float | None
     as_json: bool
+    feet: "Mapping[Side, FootState]"
 
 
 def live_or_watch(wanted: LiveWanted, watch: Path | None, text: Any) -> None:
@@ -87,12 +89,13 @@ def _live(wanted: LiveWanted, text: Any) -> None:
     if wanted.as_json and wanted.out is None:
         msg = "--json needs --out: a live picture has no end to print"
         raise typer.BadParameter(msg)
-    from evenground.assess.live_desk import LiveDesk, Player
+    from evenground.assess.live import Player
+    from evenground.assess.live_desk import LiveDesk
 
     if wanted.out is not None:
         _recover(wanted.out.parent)
     source = _found(wanted)
-    desk = LiveDesk(source, Player(handed=wanted.handed, mass_kg=wanted.mass_kg))
+    desk = LiveDesk(source, Player(handed=wanted.handed, mass_kg=wanted.mass_kg, feet=wanted.feet))
     try:
         if wanted.out is None:
             _show(desk, wanted, wanted.seconds)
@@ -243,9 +246,9 @@ def _describe(journal: Path, wanted: LiveWanted, text: Any) -> None:
 
 
 def _one(recording: Any, wanted: LiveWanted, text: Any) -> "Ground":
-    from evenground.measure.ground import describe
+    from evenground.measure.one_foot import describe_by_limbs
 
-    result = describe(recording, handed=wanted.handed, mass_kg=wanted.mass_kg)
+    result = describe_by_limbs(recording, wanted.feet, handed=wanted.handed, mass_kg=wanted.mass_kg)
     show(result, as_json=wanted.as_json, text=text(result))
     return result
 

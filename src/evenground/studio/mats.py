@@ -15,7 +15,8 @@ from threading import Event, RLock, Thread
 from typing import Any
 from uuid import UUID
 
-from evenground.assess.live_desk import LiveDesk, LiveView, Player
+from evenground.assess.live import Player
+from evenground.assess.live_desk import LiveDesk, LiveView
 from evenground.capture.frames import MatHead
 from evenground.capture.layout import Layout, load_layout
 from evenground.capture.live_inlet import LslSource, MatStream, SeveralMatsError, StreamsInReach, choose
@@ -180,7 +181,7 @@ class MatHub:
             self.place.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             about = about.model_copy(update={"seconds": _seconds(about, desk.head)})
             path = self.place.folder / journal_name(about)
-            desk.player(Player(handed=about.handed, mass_kg=about.mass_kg))
+            desk.player(about.player)
             desk.record(path, _plain(about), about.seconds)
             self._state = replace(self._state, recording=about)
 

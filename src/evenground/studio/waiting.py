@@ -16,13 +16,15 @@ from uuid import UUID, uuid4, uuid5
 from django.conf import settings
 from pydantic import AwareDatetime, BaseModel, ConfigDict, ValidationError
 
+from evenground.assess.live import Player
 from evenground.capture.disk import sync_folder
 from evenground.capture.journal import JOURNAL_SUFFIX, left_journals, put_recording, read_journal
 from evenground.capture.layout import load_layout
 from evenground.capture.recording import load_recording
 from evenground.errors import EvengroundError, RecordsError
-from evenground.floor import Handed
-from evenground.measure.ground import Ground, describe
+from evenground.floor import Handed, Side
+from evenground.measure.ground import Ground
+from evenground.measure.one_foot import FootState, describe_by_limbs
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sums import mean_map
 from evenground.records.models import Visit
@@ -59,6 +61,12 @@ class About(BaseModel):
     seconds: float | None = None
     handed: Handed = "right"
     mass_kg: float | None = None
+    feet: dict[Side, FootState] = {}
+
+    @property
+    def player(self) -> Player:
+        """Who stands there."""
+        return Player(handed=self.handed, mass_kg=self.mass_kg, feet=self.feet)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -140,7 +148,7 @@ class WaitingShelf:
             self._forget(path)
             return None
         try:
-            looked = _looked(found.recording, about.handed, about.mass_kg)
+            looked = _looked(found.recording, about.player)
         except EvengroundError:
             log.warning("%s is left as it is: its frames are no recording", path.name)
             return None
@@ -175,7 +183,7 @@ class WaitingShelf:
                 cut_off=False,
                 path=path,
                 layout=read_by,
-                **_looked(recording, "right", None),
+                **_looked(recording, Player()),
             )
         )
 
@@ -256,11 +264,11 @@ def kept_id(waiting: Waiting, visit: UUID) -> UUID:
     return waiting.id if waiting.about is not None else uuid5(waiting.id, str(visit))
 
 
-def _looked(recording: MatRecording, handed: Handed, mass_kg: float | None) -> dict[str, Any]:
+def _looked(recording: MatRecording, player: Player) -> dict[str, Any]:
     """What is shown of a recording before it is kept; its frames are not held in memory."""
     ground, trouble = None, ""
     try:
-        ground = describe(recording, handed=handed, mass_kg=mass_kg)
+        ground = describe_by_limbs(recording, player.feet, handed=player.handed, mass_kg=player.mass_kg)
     except EvengroundError as exc:
         trouble = f"{exc.what} {exc.do}".strip()
     return {

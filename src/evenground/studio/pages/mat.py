@@ -26,8 +26,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 from pydantic import BaseModel, ConfigDict, Field
 
-from evenground.assess.live import LivePicture
-from evenground.assess.live_desk import LiveView, Player
+from evenground.assess.ground import foot_states
+from evenground.assess.live import LivePicture, Player
+from evenground.assess.live_desk import LiveView
 from evenground.estimate import Estimate
 from evenground.measure.ground import Ground
 from evenground.measure.live import Moment
@@ -116,6 +117,7 @@ def record(request: HttpRequest, visit_id: UUID) -> HttpResponse:
         seconds=sent.seconds,
         handed=who.handed,
         mass_kg=who.mass_kg,
+        feet=dict(who.feet),
     )
     the_hub().record(about)
     return JsonResponse({"state": "recording"})
@@ -168,7 +170,11 @@ def choose(request: HttpRequest, visit_id: UUID) -> HttpResponse:
 
 def _player(scene: Scene) -> Player:
     body = scene.visit.body
-    return Player(handed=scene.visit.player.handed, mass_kg=None if body is None else body.mass_kg)
+    return Player(
+        handed=scene.visit.player.handed,
+        mass_kg=None if body is None else body.mass_kg,
+        feet=foot_states(body),
+    )
 
 
 def _own(hub: MatHub, recording: UUID, visit: UUID) -> Waiting:
