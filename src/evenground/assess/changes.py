@@ -7,13 +7,21 @@ from typing import Any
 from evenground.assess.change_lines import Told, figure_at, hip_line_at, lines_of
 from evenground.errors import FitError
 from evenground.estimate import Estimate
-from evenground.fit.change import Figure, LineChange, compare_figures, repeats_to_tell
+from evenground.fit.change import Figure, LineChange, Place, against_range, compare_figures, repeats_to_tell
 from evenground.fit.change_constants import HAND_MM
 from evenground.fit.forecast import Forecast
 from evenground.studies import STUDIED
 from evenground.visit import FAMILIES, Family
 
 __all__ = ["Kept", "OtherPlayerError", "VisitChange", "WrongOrderError", "compare_visits", "forecasts_of"]
+
+
+KEPT: dict[Place, str] = {
+    "inside": "as the card said",
+    "below": "narrower than the card said",
+    "above": "wider than the card said",
+    "at the edge": "cannot tell: at the edge of the card's range",
+}
 
 
 class OtherPlayerError(FitError):
@@ -176,19 +184,8 @@ def _kept(before: Told, after: Told) -> Iterator[Kept]:
             low_mm=promised["low"],
             high_mm=promised["high"],
             came_mm=width,
-            word=_kept_word(width, promised["low"], promised["high"]),
+            word=KEPT[against_range(width, promised["low"], promised["high"])],
         )
-
-
-def _kept_word(width: Estimate, low_mm: float, high_mm: float) -> str:
-    half = width.half_width()
-    if low_mm <= width.value <= high_mm:
-        return "as the card said"
-    if width.value + half < low_mm:
-        return "narrower than the card said"
-    if width.value - half > high_mm:
-        return "wider than the card said"
-    return "cannot tell: at the edge of the card's range"
 
 
 def forecasts_of(before: Told, after: Told) -> tuple[Forecast, ...]:

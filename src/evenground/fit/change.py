@@ -7,9 +7,19 @@ from typing import Literal
 
 from evenground.estimate import Estimate, difference
 
-__all__ = ["ChangeWord", "Figure", "LineChange", "compare_figures", "repeats_to_tell"]
+__all__ = [
+    "ChangeWord",
+    "Figure",
+    "LineChange",
+    "Place",
+    "against_range",
+    "compare_figures",
+    "repeats_to_tell",
+]
 
 ChangeWord = Literal["changed", "no real change", "cannot tell", "not comparable"]
+
+Place = Literal["inside", "below", "above", "at the edge"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +136,26 @@ def _word(change: Estimate, matters: float) -> tuple[ChangeWord, str]:
     if abs(change.value) + change.half_width(0.9) <= matters:
         return "no real change", f"a change of {matters:g} {unit} would have shown".replace("  ", " ")
     return "cannot tell", f"changes under {half:.2g} {unit} do not show".replace("  ", " ")
+
+
+def against_range(value: Estimate, low: float, high: float) -> Place:
+    """Where a measured value lies beside a range that was promised, ends included.
+
+    *Below* and *above* only when its 95 % interval lies outside; *at the edge* when the value does and its
+    interval does not.
+
+    Examples
+    --------
+    >>> own = Estimate(value=318.0, se=4.0, unit="mm")
+    >>> against_range(own, 320.0, 340.0), against_range(own, 330.0, 350.0), against_range(own, 300.0, 320.0)
+    ('at the edge', 'below', 'inside')
+    """
+    half = value.half_width()
+    if low <= value.value <= high:
+        return "inside"
+    if value.value + half < low:
+        return "below"
+    return "above" if value.value - half > high else "at the edge"
 
 
 def repeats_to_tell(line: LineChange) -> int | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from evenground.findings import FamilySetup, Findings
+from evenground.fit.change import against_range
 from evenground.needs import not_asked
 from evenground.report.card_parts import AimPart, GripPart, PosturePart, aim_part, grip_part, posture_part
 from evenground.report.cues import HomeCheck, home_check
@@ -275,9 +276,11 @@ def _was(setup: FamilySetup, system: LengthSystem) -> str:
     now = setup.width_inside_mm
     if now is None:
         return f"was {was}, nothing proposed"
-    if now.low <= setup.was_inside_mm.value <= now.high:
-        return f"was {was}: stays"
-    return f"was {was}, now {width_range(now, system)}"
+    where = against_range(setup.was_inside_mm, now.low, now.high)
+    if where == "inside":
+        return f"was {was}: stays, no real change"
+    told = "changed" if where in ("below", "above") else "cannot tell whether that changes"
+    return f"was {was}, now {width_range(now, system)}: {told}"
 
 
 def _not_measured(visit: Visit, findings: Findings, rows: tuple[CardRow, ...]) -> tuple[NotMeasured, ...]:
