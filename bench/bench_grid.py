@@ -74,7 +74,7 @@ def text_of(frames: FloatArray) -> bytes:
 
 def text_rows() -> list[dict[str, Any]]:
     """A text grid beside numpy.loadtxt and pandas' C reader."""
-    import pandas as pd
+    import pandas as pd  # type: ignore[import-untyped]
 
     frames = standing(6.0)
     raw, declared = text_of(frames), layout()
@@ -86,7 +86,7 @@ def text_rows() -> list[dict[str, Any]]:
         return np.loadtxt(io.BytesIO(raw), delimiter=",", dtype=np.float32)
 
     def pandas() -> FloatArray:
-        return pd.read_csv(io.BytesIO(raw), header=None, engine="c").to_numpy()
+        return np.asarray(pd.read_csv(io.BytesIO(raw), header=None, engine="c").to_numpy())
 
     for theirs in (loadtxt(), pandas()):
         np.testing.assert_allclose(ours().reshape(-1, COLUMNS), theirs, rtol=1e-6)

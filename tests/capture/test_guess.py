@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
+from evenground.capture.cells import WrongColumnsError
 from evenground.capture.guess import Guess, NoRowsError, Stated, guess_layout, turned
 from evenground.capture.guess_lines import NoGridError
 from evenground.capture.guess_words import said_in
@@ -187,3 +188,10 @@ def test_prose_and_odd_tables_are_refused() -> None:
 )
 def test_words_are_understood(words: str, key: str, value: object) -> None:
     assert getattr(said_in([words]), key)[0] == value
+
+
+def test_a_word_between_two_frames_only_is_no_header_and_is_refused_by_its_line(feet: MatRecording) -> None:
+    frames = [grid(f[::-1]) for f in feet.cells[:4]]
+    text = f"{frames[0]}\n\n{frames[1]}\nnote\n{frames[2]}\n\n{frames[3]}\n"
+    with pytest.raises(WrongColumnsError, match="line 98"):  # two frames of 48 rows and a blank line
+        guessed(text)

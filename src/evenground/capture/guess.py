@@ -229,9 +229,8 @@ def _put_grids(
     draft.put("frames", kind, "one grid" if single else f"grids of {rows} rows follow one another", "likely")
     draft.put("rows", rows, why, "read" if why.startswith("the file says") else "likely")
     draft.put("columns", cells.shape[1], f"every row has {cells.shape[1]} cells", "likely")
-    headers = {len(gap) for gap in found.between if gap}
-    if not single and len(headers) == 1 and len(found.between) > 0:
-        count = headers.pop()
+    headers = {len(gap) for gap in found.between}
+    if not single and len(headers) == 1 and (count := headers.pop()):
         draft.put("header_lines", count, _quoted(found.between[0][0][:60]), "likely")
         # the first frame's own header stands before it too
         draft.put("skip_lines", max(found.first - count, 0), "the words before the first header", "likely")
