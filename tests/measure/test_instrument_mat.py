@@ -151,7 +151,7 @@ def test_a_dead_cell_under_a_weight_is_silent() -> None:
 
 def test_gain_between_the_places_is_theirs_and_its_error_holds_it() -> None:
     inside = []
-    for seed in range(8):
+    for seed in range(5):
         on = mat(MatFaults(gain_sd=0.03, cell_gain_sd=0.02, reach_mm=400.0), seed=seed)
         known = measure_known_weights(
             [PlacedWeight(recording=weight(on, at, seconds=1.0), mass_kg=20.0) for at in PLACES]
@@ -164,7 +164,7 @@ def test_gain_between_the_places_is_theirs_and_its_error_holds_it() -> None:
         se = float(np.sqrt(apart @ gain.covariance @ apart))
         inside.append(abs(apart @ (gain.mean - truth)) < 1.96 * se)
         assert gain_map(known, feet) == pytest.approx(gain.mean)
-    assert sum(inside) >= 6  # 95 % of 8 is 7.6; 6 or more in 99 of 100
+    assert sum(inside) >= 3  # fewer than 3 of 5 at 95 %: 1 in 1000
 
 
 def test_one_weight_in_one_place_leaves_the_difference_between_feet_open() -> None:
