@@ -26,7 +26,7 @@ def test_aims_are_read_with_their_conditions(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("raw", "said"),
     [
-        ("", "aims.csv: This file holds no aims: it is empty."),
+        ("", "aims.csv: There is no table to read: it is empty."),
         ("trial,offset_mm\n", "there is no line below the column names"),
         (b"\x89PNG\xff\xfe", "it is not text in UTF-8"),
         (b"trial\x00,offset_mm\n1,2\n", "it is not text"),
