@@ -5,8 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import Result
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from evenground.capture.order_file import load_order
 from evenground.capture.stock import load_stock

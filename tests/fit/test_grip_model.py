@@ -5,7 +5,7 @@ import pickle
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
+import statsmodels.api as sm  # type: ignore[import-untyped]  # it has no types
 
 from evenground.estimate import Estimate
 from evenground.fit.grip import Hand, wanted_diameters

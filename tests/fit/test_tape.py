@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
+import statsmodels.api as sm  # type: ignore[import-untyped]  # it has no types
 
 from evenground.estimate import Estimate
 from evenground.fit.grip import installed_mm

@@ -157,8 +157,8 @@ def test_back_and_built_again_is_judged_anew() -> None:
 
 def test_each_time_it_was_built_tells_of_the_tape_with_the_layers_of_that_time() -> None:
     first = step("built", layers=Layers(upper=2, lower=3))
-    steps = (step("received"), first, back(0.5, 0.5), back(0.6, 0.5), step("back"))
-    steps = (*steps, step("built", layers=Layers(upper=1, lower=2)), back(0.1, 0.0))
+    once = (step("received"), first, back(0.5, 0.5), back(0.6, 0.5), step("back"))
+    steps = (*once, step("built", layers=Layers(upper=1, lower=2)), back(0.1, 0.0))
     found = as_built(stand(LINE, steps), "7 iron")
     assert [r.law.layers for r in found] == [2, 3, 1, 2]
     assert [round(r.measured_mm.value, 6) for r in found] == [

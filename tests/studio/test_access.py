@@ -71,6 +71,8 @@ WHO = {
     "visit:send-trial": "OTA",
     "visit:send-table": "OTA",
     "visit:send-recording": "OTA",
+    "visit:send-look": "OTA",
+    "visit:send-scales": "OTA",
     "visit:send-skip": "OTA",
     "visit:send-take-back": "OTA",
     "visit:history": "OTA",

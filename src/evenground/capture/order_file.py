@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, Strict, model_validator
 
 from evenground.capture.fields import Count, Typed, checked, load_toml
 from evenground.capture.toml_text import entry, table, value
@@ -121,6 +121,7 @@ class StepTable(Typed):
     lower_layers: Count | None = None
     mass_g: Annotated[float, Field(gt=50, lt=2000)] | None = None
     reason: Annotated[str, Field(max_length=400)] = ""
+    kept: Annotated[bool, Strict()] = False
 
     @model_validator(mode="after")
     def _both_zones(self) -> Self:
@@ -143,6 +144,7 @@ class StepTable(Typed):
             layers=layers,
             mass_g=self.mass_g,
             reason=self.reason,
+            kept=self.kept,
         )
 
 

@@ -8,7 +8,7 @@ from evenground.capture.fields import Count, Typed
 from evenground.capture.instrument_file import InstrumentTable, instrument_from
 from evenground.visit import StudioErrors, StudioGripModel, StudioSettings, StudioSnapshot
 
-__all__ = ["StudioFile", "studio_from"]
+__all__ = ["GripModelTable", "StudioFile", "studio_from"]
 
 Sd = Annotated[float, Field(gt=0, lt=50)]
 Between = Annotated[float, Field(ge=0, lt=50)]

@@ -78,6 +78,8 @@ def step(
     reason: Annotated[
         str, typer.Option(help="Why it is accepted out of tolerance, sent back or cancelled.")
     ] = "",
+    *,
+    kept: Annotated[bool, typer.Option("--kept", help="The player has played it and keeps it.")] = False,
 ) -> None:
     """Add one step to an order; what is there already is never changed."""
     from evenground.capture.order_file import load_order, step_lines, step_table, with_step
@@ -94,6 +96,7 @@ def step(
         "lower_layers": lower_layers,
         "mass_g": mass_g,
         "reason": reason,
+        "kept": kept,
     }
     added = step_table(given, file="step")
     after = with_step(load_order(file), added)

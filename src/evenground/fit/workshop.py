@@ -34,6 +34,7 @@ __all__ = [
     "StepUnreadableError",
     "as_built",
     "judge",
+    "measured_mm",
     "next_build",
     "order_line",
     "stand",
@@ -101,7 +102,7 @@ class Step:
     """One thing that happened to one club, by whom and when; sizes and layers as they came back.
 
     A *built* step may name layers that differ from the order; a *measured* one holds the sizes, each as often
-    as it was read.
+    as it was read; an *accepted* one says whether the player has played it and `kept` it.
     """
 
     state: StepName
@@ -112,6 +113,7 @@ class Step:
     layers: Layers | None = None
     mass_g: float | None = None
     reason: str = ""
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,6 +277,16 @@ def _said(outside: dict[str, Estimate], tolerance_mm: float) -> str:
         for hand, off in outside.items()
     ]
     return f"It came back {' and '.join(parts)}; {tolerance_mm:g} mm is allowed."
+
+
+def measured_mm(standing: Standing) -> UnderHands | None:
+    """Mean of what was last measured under each hand; None before it was."""
+    steps = [s for s in standing.steps if s.state == "measured"]
+    if not steps:
+        return None
+    last = steps[-1]
+    means = {h: getattr(last, f"{h}_mm") for h in ("upper", "lower")}
+    return UnderHands(**{h: sum(found) / len(found) if found else None for h, found in means.items()})
 
 
 def as_built(standing: Standing, piece: str) -> tuple[AsBuilt, ...]:

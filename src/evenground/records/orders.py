@@ -6,7 +6,7 @@ An order and its steps are only ever added; the database itself refuses to chang
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Literal
 from uuid import UUID
 
 from django.db import transaction
@@ -14,14 +14,18 @@ from django.db import transaction
 from evenground.capture.fields import checked, read_toml
 from evenground.capture.order_file import OrderLineTable, StepTable, step_table
 from evenground.capture.stock import StockList as StockFile
+from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.errors import RecordsError
+from evenground.fit.grip_model import ConfirmedFit
 from evenground.fit.tape import AsBuilt, TapeLearned, learn_tape
-from evenground.fit.workshop import Standing, as_built, stand
+from evenground.fit.workshop import Standing, as_built, measured_mm, stand
+from evenground.floor import Side, lead_side, trail_side
 from evenground.records.answers import answered
 from evenground.records.audit import note
 from evenground.records.blobs import open_blob
 from evenground.records.models import CardVersion, Order, OrderEvent, Person, StockList
 from evenground.stock import Tape
+from evenground.visit import Visit
 
 __all__ = [
     "NothingOrderedError",
@@ -30,6 +34,7 @@ __all__ = [
     "OrderNotFoundError",
     "add_step",
     "clubs_of",
+    "confirmed_fits",
     "learned_now",
     "make_order",
     "order_of",
@@ -207,6 +212,51 @@ def learned_now() -> TapeLearned | None:
             if measured and min(measured) >= _second(since.at):  # what came earlier is in this tape already
                 readings += as_built(club.standing, f"{order.pk}/{club.mark}")
     return learn_tape(tape, readings) if readings else None
+
+
+def confirmed_fits() -> tuple[ConfirmedFit, ...]:
+    """Hands and the diameters under them of all grips that players kept, from their signed cards."""
+    found: list[ConfirmedFit] = []
+    orders = Order.objects.filter(events__state="accepted").distinct().select_related("card__visit")
+    for order in orders.prefetch_related("events__person"):
+        visit = _visit_of(order.card)
+        for club in clubs_of(order):
+            accepted = [s for s in club.standing.steps if s.state == "accepted"]
+            if accepted and accepted[-1].kept:
+                found += _kept_sizes(visit, club, str(order.card.visit.player_id))
+    return tuple(found)
+
+
+def _visit_of(card: CardVersion) -> Visit:
+    text = str(card.findings["visit.toml"])
+    return visit_from(read_toml(text.encode(), VisitFile, file="visit.toml"))
+
+
+def _kept_sizes(visit: Visit, club: OrderClub, player: str) -> list[ConfirmedFit]:
+    """Each hand that was measured, with the size under it where it held this club."""
+    own = next((c for c in visit.own_clubs if c.mark == club.mark), None)
+    sizes = measured_mm(club.standing)
+    if own is None or sizes is None:
+        return []
+    lead, trail = lead_side(visit.player.handed), trail_side(visit.player.handed)
+    upper_leads = own.grip_style not in ("cross-handed", "trail hand only")
+    sides = (lead, trail) if upper_leads else (trail, lead)
+    places: tuple[tuple[Literal["upper", "lower"], Side, float | None], ...] = (
+        ("upper", sides[0], sizes.upper),
+        ("lower", sides[1], sizes.lower),
+    )
+    hands = {hand.side: hand for hand in visit.hands}
+    return [
+        ConfirmedFit(
+            player=player,
+            hand=place,
+            length_mm=hands[side].length_mm,
+            finger_mm=hands[side].finger_mm,
+            diameter_mm=size,
+        )
+        for place, side, size in places
+        if size is not None and side in hands and not hands[side].sore
+    ]
 
 
 def _second(at: datetime) -> str:

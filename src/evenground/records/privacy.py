@@ -25,7 +25,7 @@ from evenground.records.answers import answered, no_room
 from evenground.records.audit import note
 from evenground.records.blobs import path_of
 from evenground.records.exchange import export_visit
-from evenground.records.models import Blob, CardVersion, Erasure, Person, Player, ReadingBlob
+from evenground.records.models import Blob, CardVersion, Erasure, Order, Person, Player, ReadingBlob
 
 __all__ = [
     "ErasedLine",
@@ -61,7 +61,7 @@ class ErasedLine(BaseModel):
 
 
 def export_player(player_id: UUID, folder: Path, *, person: Person | None = None) -> None:
-    """Write all that is kept of a player into a new folder: `player.json`, and a bundle for each visit.
+    """Write all that is kept of a player into a new folder: `player.json`, `orders.json`, a bundle a visit.
 
     Raises
     ------
@@ -76,6 +76,7 @@ def export_player(player_id: UUID, folder: Path, *, person: Person | None = None
         export_visit(visit.pk, folder / f"visit-{visit.day.isoformat()}-{visit.pk.hex[:6]}")
     said = json.dumps(_said_of(player), indent=2, ensure_ascii=False, sort_keys=True)
     (folder / "player.json").write_text(f"{said}\n", "utf-8")
+    (folder / "orders.json").write_text(f"{json.dumps(_orders_of(player), indent=2)}\n", "utf-8")
     note(person, "exported", what="player", object_id=str(player.pk), player_id=player.pk)
 
 
@@ -99,6 +100,22 @@ def _said_of(player: Player) -> dict[str, Any]:
         **own,
         "consents": consents,
     }
+
+
+def _orders_of(player: Player) -> list[dict[str, Any]]:
+    """What was ordered for the player, and every step of it, as plain JSON."""
+    orders = Order.objects.filter(card__visit__player=player).order_by("created_at")
+    return [
+        {
+            "order": str(order.pk),
+            "visit": str(order.card.visit_id),
+            "card": order.card.number,
+            "created_at": order.created_at.isoformat(),
+            "clubs": order.lines,
+            "steps": [{"state": e.state, "at": e.at.isoformat(), **e.body} for e in order.events.all()],
+        }
+        for order in orders.select_related("card").prefetch_related("events")
+    ]
 
 
 def erase_player(player_id: UUID, *, by: str, person: Person | None = None) -> Erasure:

@@ -1,16 +1,20 @@
 """The stock list taken in: checked whole, stored as a file, and in use from the next visit on."""
 
+from dataclasses import asdict
+
 from django.db import transaction
 
 from evenground.capture.fields import read_toml
 from evenground.capture.stock import StockList as StockFile
+from evenground.capture.studio_file import GripModelTable
 from evenground.records.answers import answered
 from evenground.records.audit import note
 from evenground.records.blobs import put_blob
 from evenground.records.models import Person, StockItem, StockList, StudioSnapshot
 from evenground.records.visits import current_snapshot, studio_file, use_snapshot
+from evenground.visit import StudioGripModel
 
-__all__ = ["STOCK_NAME", "change_settings", "stock_in_use", "take_stock"]
+__all__ = ["STOCK_NAME", "change_settings", "stock_in_use", "take_stock", "use_grip_model"]
 
 STOCK_NAME = "stock.toml"
 
@@ -37,6 +41,17 @@ def take_stock(raw: bytes, name: str, person: Person | None) -> StockList:
         file = studio_file(current_snapshot()).model_copy(update={"stock": STOCK_NAME})
         use_snapshot(file, stock=blob)
         note(person, "changed", what="stock", object_id=str(kept.pk), detail={"grips": len(items)})
+    return kept
+
+
+def use_grip_model(model: StudioGripModel | None, person: Person | None) -> StudioSnapshot:
+    """Work wanted diameters out by this model from the next visit on; by the default without one."""
+    now = current_snapshot()
+    table = None if model is None else GripModelTable(**asdict(model))
+    file = studio_file(now).model_copy(update={"grip_model": table})
+    with answered(), transaction.atomic():
+        kept = use_snapshot(file, stock=None if now is None else now.stock)
+        note(person, "changed", what="grip model", object_id=kept.digest[:12])
     return kept
 
 

@@ -1,5 +1,6 @@
 """Orders: from a signed card to the workshop and back, each step kept, and the tape that they teach."""
 
+import json
 import re
 import shutil
 from collections.abc import Iterator
@@ -14,13 +15,25 @@ from django.db import IntegrityError
 from django.test import Client
 from pytest_django import DjangoDbBlocker, Settings
 
+from evenground.capture.fields import read_toml
 from evenground.capture.stock import load_stock
+from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.example import example_bundle
 from evenground.records.blobs import open_blob
 from evenground.records.models import AuditEntry, Order, OrderEvent, Role, Visit
-from evenground.records.orders import OrderMovedOnError, add_step, clubs_of, order_of, tape_in_use
+from evenground.records.orders import (
+    OrderMovedOnError,
+    add_step,
+    clubs_of,
+    confirmed_fits,
+    order_of,
+    tape_in_use,
+)
+from evenground.records.privacy import erase_player, export_player
+from evenground.records.visits import current_snapshot, studio_file
 from evenground.studio.stock_room import stock_in_use, take_stock
 from evenground.studio.working import WORKBENCH
+from tests.fit.test_grip_model import players
 from tests.records.conftest import database, sqlite
 from tests.studio.pages.test_card import Bench, bench, measured, signed_in  # noqa: F401 - fixtures
 
@@ -44,9 +57,8 @@ class Shop:
         assert answer.status_code == 200
         return str(answer.content.decode())
 
-    def step(self, state: str, *, seen: int | None = None, **more: str) -> Any:
-        seen = self.order.events.count() if seen is None else seen
-        body = {"club": "putter", "state": state, "seen": str(seen), **more}
+    def step(self, state: str, **more: str) -> Any:
+        body = {"club": "putter", "state": state, "seen": str(self.order.events.count()), **more}
         return self.client.post(f"{self.at}/step", body)
 
     def sizes(self, off: float) -> dict[str, str]:
@@ -178,7 +190,7 @@ def test_a_step_that_cannot_be_changes_nothing(
 
 def test_a_step_from_an_old_page_or_sent_twice_is_refused(shop: Shop) -> None:
     shop.step("received")
-    again = shop.step("received", seen=1)
+    again = shop.step("received", seen="1")
     assert again.status_code == 422
     assert "Somebody else added a step" in again.content.decode()
     with pytest.raises(OrderMovedOnError):
@@ -214,3 +226,66 @@ def test_a_card_whose_grips_stay_has_no_order_button(bench: Bench) -> None:  # n
 def test_an_assistant_sees_no_orders(shop: Shop) -> None:
     client, _ = signed_in(Role.ASSISTANT)
     assert client.get(shop.at).status_code == 403
+
+
+def all_the_way(shop: Shop, off: float, **accepted: str) -> None:
+    shop.step("received")
+    shop.step("built")
+    shop.step("measured", **shop.sizes(off))
+    assert shop.step("accepted", **accepted).status_code == 302
+
+
+def test_a_grip_that_the_player_keeps_counts_for_the_studio_s_own_model(shop: Shop) -> None:
+    all_the_way(shop, 0.1, kept="yes")
+    upper, lower = confirmed_fits()
+    line = clubs_of(order_of(shop.order.pk))[0].standing.line
+    assert upper.diameter_mm == pytest.approx((line.ordered_mm.upper or 0) + 0.1, abs=0.01)
+    assert lower.diameter_mm == pytest.approx((line.ordered_mm.lower or 0) + 0.1, abs=0.01)
+    # A right-handed player holds the club with the left hand uppermost.
+    visit = visit_from(
+        read_toml(str(shop.order.card.findings["visit.toml"]).encode(), VisitFile, file="visit.toml")
+    )
+    left = next(h for h in visit.hands if h.side == "left")
+    assert visit.player.handed == "right"
+    assert (upper.hand, upper.length_mm) == ("upper", left.length_mm)
+    said = shop.client.get("/studio/orders").content.decode()
+    assert "2 sizes under a hand were kept by players so far" in said
+    assert "at least 12 hands of 8 players are needed" in said
+    assert "the player keeps it" in shop.page
+
+
+def test_a_grip_that_was_only_accepted_does_not_count(shop: Shop) -> None:
+    all_the_way(shop, 0.1)
+    assert confirmed_fits() == ()
+
+
+def test_the_owner_puts_the_studio_s_own_model_in_use_and_takes_it_back(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("evenground.studio.pages.orders.confirmed_fits", lambda: tuple(players(12, 0.3, 1)))
+    assert shop.client.post("/studio/orders/model", {"model": "own"}).status_code == 403  # a teacher
+    owner, _ = signed_in(Role.OWNER)
+    owner.post("/studio/orders/model", {"model": "own"})
+    model = studio_file(current_snapshot()).grip_model
+    assert model is not None
+    assert (model.hands, model.players) == (24, 12)
+    assert "fitted to 24 hands of 12 players" in owner.get("/studio/orders").content.decode()
+    owner.post("/studio/orders/model", {"model": "default"})
+    assert studio_file(current_snapshot()).grip_model is None
+    snapshot = current_snapshot()
+    assert snapshot is not None
+    assert snapshot.stock is not None  # the shelf stays in use
+
+
+def test_a_player_s_export_holds_the_orders_and_erasing_the_player_erases_them(
+    shop: Shop, tmp_path: Path
+) -> None:
+    shop.step("received")
+    player = shop.order.card.visit.player_id
+    export_player(player, tmp_path / "all")
+    (told,) = json.loads((tmp_path / "all" / "orders.json").read_text("utf-8"))
+    assert told["order"] == str(shop.order.pk)
+    assert [s["state"] for s in told["steps"]] == ["ordered", "received"]
+    assert told["clubs"][0]["mark"] == "putter"
+    erase_player(player, by="R. Tall")
+    assert (Order.objects.count(), OrderEvent.objects.count()) == (0, 0)
