@@ -11,6 +11,7 @@ from evenground.measure.feet import arch_index, toe_out_deg, toe_spacing_mm
 from evenground.measure.ground import Ground, centre_of_pressure, describe
 from evenground.measure.load_split import load_split
 from evenground.measure.recording import FloatArray, MatRecording
+from evenground.measure.sums import frame_sums, mean_map
 from tests.sure import sure
 
 # Prints: Pataky et al. 2011, Gait & Posture 33:418 (MUN104, MIT licence), average of 104 people, put
@@ -107,6 +108,19 @@ def test_force_of_a_real_step_is_the_one_that_the_recording_prints(data_dir: Pat
     found = centre_of_pressure(pressure_kpa[heaviest], 5.0, 5.0)
     assert found is not None
     assert 10.8 < found[1] < 248.4  # between where the README has the step's CoP start and end
+
+
+@pytest.mark.data
+def test_force_of_every_frame_of_a_real_step_is_the_one_that_the_recording_prints(data_dir: Path) -> None:
+    # the same recording: all 106 frames within 0.01 N; the mean map over them gives the mean of the forces
+    with np.load(data_dir / "footpressure" / "step_barefoot_5mm_100hz.npz") as step:
+        pressure_kpa, printed_n = step["pressure_kpa"], step["total_force_n"]
+    everywhere = np.ones((pressure_kpa[0].size, 1))
+    force_n = frame_sums(pressure_kpa.astype(np.float64), everywhere)[:, 0] * 25.0 / 1000.0
+    assert force_n.shape == (106,)
+    assert np.abs(force_n - printed_n).max() < 0.01
+    mean = mean_map(pressure_kpa.astype(np.float64))
+    assert mean.sum() * 25.0 / 1000.0 == pytest.approx(printed_n.mean(), abs=0.01)
 
 
 def test_load_and_cop_of_two_forces_are_the_worked_ones() -> None:

@@ -96,7 +96,7 @@ def ground(
     as_json: AsJson = False,
 ) -> None:
     """Describe how a player stands: load, toe-out, widths, lines, centre of pressure, sway."""
-    from evenground.cli.ground_read import draw_standing, read, states
+    from evenground.cli.ground_read import pictured, read, states
 
     feet = states(absent=absent, prosthetic=prosthetic)
     if live or watch is not None:
@@ -135,12 +135,11 @@ def ground(
     from evenground.measure.ways import describe_standing
 
     standing = read(file, layout=layout, columns=columns, unit=unit, facing=facing)
-    if picture is not None:
-        draw_standing(standing, picture, handed, feet)
-    with progress("Measuring"):
+    with pictured(standing, picture, handed, feet) as made, progress("Measuring"):
         result = describe_standing(
             standing, handed=handed, mass_kg=mass_kg, checks=_checks(instrument), feet=feet
         )
+        made.append(result)
     show(result, as_json=as_json, text=_text(result))
 
 

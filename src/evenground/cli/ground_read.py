@@ -1,5 +1,6 @@
 """What `evenground ground` reads: a mat's recording, plates, or scales, as the file and the options say."""
 
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -8,14 +9,16 @@ import typer
 from evenground.cli.common import progress
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from evenground.capture.standing import AnyLayout
     from evenground.floor import Handed, Side
+    from evenground.measure.ground_types import Ground
     from evenground.measure.one_foot import FootState
+    from evenground.measure.recording import MatRecording
     from evenground.measure.ways import Standing
 
-__all__ = ["draw_standing", "read", "states"]
+__all__ = ["pictured", "read", "states"]
 
 _LENGTHS = ("mm", "cm", "m")
 
@@ -59,17 +62,34 @@ def states(*, absent: "Side | None", prosthetic: "Side | None") -> "dict[Side, F
     return found if prosthetic is None else found | {prosthetic: "prosthetic"}
 
 
-def draw_standing(
-    standing: "Standing", path: Path, handed: "Handed", feet: "Mapping[Side, FootState]"
-) -> None:
-    """The picture of a mat's mean map with what was found on it; plates and scales have none."""
+@contextmanager
+def pictured(
+    standing: "Standing", path: Path | None, handed: "Handed", feet: "Mapping[Side, FootState]"
+) -> "Iterator[list[Ground]]":
+    """Draw a mat from above once it is measured, with the figures appended here, or without when refused."""
     from evenground.measure.recording import MatRecording
+
+    if path is not None and not isinstance(standing, MatRecording):
+        msg = "--picture draws a mat; plates and scales see no picture"
+        raise typer.BadParameter(msg)
+    made: list[Ground] = []
+    try:
+        yield made
+    finally:
+        if path is not None and isinstance(standing, MatRecording):
+            _draw(standing, path, handed, feet, made)
+
+
+def _draw(
+    standing: "MatRecording",
+    path: Path,
+    handed: "Handed",
+    feet: "Mapping[Side, FootState]",
+    made: "list[Ground]",
+) -> None:
     from evenground.measure.seen import see
     from evenground.report.charts import write_chart
     from evenground.report.seen_drawing import seen_drawing
 
-    if not isinstance(standing, MatRecording):
-        msg = "--picture draws a mat; plates and scales see no picture"
-        raise typer.BadParameter(msg)
-    drawing = seen_drawing(see(standing, feet), handed)
+    drawing = seen_drawing(see(standing, feet), handed, made[0] if made else None)
     write_chart(drawing, path, title="The mat from above: pressure, heel points, axes", wide_mm=140.0)

@@ -80,6 +80,13 @@ class FigureSet:
     names: tuple[str, ...]
     compute: Callable[[FloatArray], FloatArray]
 
+    def slopes(self, mean: FloatArray) -> FloatArray:
+        """(F, K) derivatives of the figures, by central differences of a millionth of each sum."""
+        size = np.maximum(np.abs(mean), np.abs(mean).max() * 1e-6) * 1e-6
+        steps = np.diag(size)
+        up, down = self.compute(mean + steps), self.compute(mean - steps)
+        return np.asarray(((up - down) / (2.0 * size[:, None])).T)
+
 
 def stance_set(handed: Handed) -> FigureSet:
     """The figures of two feet."""
@@ -175,14 +182,6 @@ def total_cop_mm(sums: FloatArray) -> FloatArray:
     return np.asarray((left.whole_mm + right.whole_mm) / (left.whole + right.whole)[..., None])
 
 
-def _derivatives(mean: FloatArray, of: FigureSet) -> FloatArray:
-    """(F, K) derivatives of the figures, by central differences of a millionth of each sum."""
-    size = np.maximum(np.abs(mean), np.abs(mean).max() * 1e-6) * 1e-6
-    steps = np.diag(size)
-    up, down = of.compute(mean + steps), of.compute(mean - steps)
-    return np.asarray(((up - down) / (2.0 * size[:, None])).T)
-
-
 def with_errors(
     sums: FloatArray,
     columns: FloatArray,
@@ -211,12 +210,13 @@ def with_errors(
     rate_hz = recording.rate_hz
     mean = sums.mean(axis=0)
     value = of.compute(mean)
-    slopes = _derivatives(mean, of)
+    slopes = of.slopes(mean)
     if rate_hz is not None and len(sums) >= MIN_SERIES_FRAMES:
         swing = means_of_series((sums - mean) @ slopes.T, rate_hz)
         se, dof = swing.se, swing.dof
     else:
-        spread = noise_sd**2 / len(sums) * (columns.T @ columns)
+        used = columns[columns.any(axis=1)]
+        spread = noise_sd**2 / len(sums) * (used.T @ used)
         se = np.sqrt(np.maximum(np.einsum("fk,kl,fl->f", slopes, spread, slopes), 0.0))
         dof = np.full(len(of.names), np.inf)
     extra = np.array([known.get(name, 0.0) for name in of.names])

@@ -11,6 +11,7 @@ import numpy as np
 from evenground.errors import MeasureError
 from evenground.estimate import Estimate
 from evenground.floor import Handed
+from evenground.measure.cell_gain import gain_spread, gain_spread_errors
 from evenground.measure.contact import Contact, cell_positions_mm, find_contact
 from evenground.measure.feet import FootSeen, FootShape, foot_shape
 from evenground.measure.figures import (
@@ -129,9 +130,12 @@ def describe(
     columns = basis(cell_positions_mm(recording), middle, [(foot.area, foot.shape) for foot in feet])
     sums = frame_sums(recording.cells, columns) - floor_sums(contact, columns)
     _refuse_stepped_off(recording, sums)
-    errors = pitch_errors(recording, contact, feet) | cut_errors(contact.cut_share)
+    of, mean = stance_set(handed), sums.mean(axis=0)
+    spread = gain_spread_errors(gain_spread(recording, contact), columns, contact.load, mean, of)
+    errors = in_quadrature(pitch_errors(recording, contact, feet), spread)
+    errors = in_quadrature(errors, cut_errors(contact.cut_share))
     errors = in_quadrature(errors, mat_errors(checks, recording, contact, sums, middle))
-    figures = with_errors(sums, columns, recording, contact.noise.sd, stance_set(handed), errors)
+    figures = with_errors(sums, columns, recording, contact.noise.sd, of, errors)
     swaying = _sway(recording, sums)
     floor = _sway_floor(recording, sums, columns, contact, swaying, checks)
     grade = grade_recording(recording, contact, feet, sums, mass_kg)

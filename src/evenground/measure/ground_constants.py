@@ -17,6 +17,7 @@ __all__ = [
     "FORCE_MISMATCH_MAX",
     "FOREFOOT_FROM",
     "FOREFOOT_TO",
+    "GAIN_SPREAD_MAX",
     "HEEL_TO",
     "LEAN_ARCH",
     "LEAN_SEEN",
@@ -64,3 +65,4 @@ LEAN_ARCH = Sourced(0.10, "", f"{_SHAPES}: how far outward the arch rests, share
 LEAN_TOES = Sourced(0.079, "", f"{_SHAPES}: how far inward the toes press, share of length")
 LEAN_SEEN = Sourced(0.3, "", f"{_SHAPES}: least lean that tells a side; the real prints have 0.44 and more")
 TURNED_FLAG_DEG = Sourced(25.0, "deg", "ours: turn of both axes together from which the mat may lie askew")
+GAIN_SPREAD_MAX = Sourced(0.05, "", "ours: cells of one mat that differ by more need its gain map")

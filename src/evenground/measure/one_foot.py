@@ -6,6 +6,7 @@ from typing import Literal
 
 from evenground.errors import MeasureError
 from evenground.floor import Handed, Side, other_side
+from evenground.measure.cell_gain import gain_spread, gain_spread_errors
 from evenground.measure.contact import (
     LoneContact,
     OneFootError,
@@ -20,7 +21,7 @@ from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground import describe
 from evenground.measure.ground_types import CentreOfPressure, Feet, Ground, Widths, no_foot
 from evenground.measure.instrument_apply import MatChecks
-from evenground.measure.prepare import Prepared, prepare
+from evenground.measure.prepare import Prepared, in_quadrature, prepare
 from evenground.measure.recording import MatRecording
 from evenground.measure.sides import told_sides
 from evenground.measure.sums import basis, floor_sums, frame_sums, mean_map
@@ -148,8 +149,13 @@ def describe_lone_foot(
     foot = _foot(ready.recording, contact, missing)
     columns = basis(cell_positions_mm(ready.recording), foot.shape.heel_mm, [(foot.area, foot.shape)])
     sums = frame_sums(ready.recording.cells, columns) - floor_sums(contact, columns)
-    known = pitch_errors(ready.recording, contact, (foot,))
-    figures = with_errors(sums, columns, ready.recording, contact.noise.sd, lone_set(foot.side), known)
+    of, mean = lone_set(foot.side), sums.mean(axis=0)
+    spread = gain_spread(ready.recording, contact)
+    known = in_quadrature(
+        pitch_errors(ready.recording, contact, (foot,)),
+        gain_spread_errors(spread, columns, contact.load, mean, of),
+    )
+    figures = with_errors(sums, columns, ready.recording, contact.noise.sd, of, known)
     helped = contact.other_share > _OTHER_SUPPORT
     weighed = None if helped else mass_kg
     graded = grade_recording(ready.recording, contact, (foot,), sums, weighed)

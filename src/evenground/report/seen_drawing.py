@@ -6,19 +6,21 @@ from evenground.estimate import Estimate
 from evenground.floor import Handed, lead_side
 from evenground.measure.ground_types import Ground
 from evenground.measure.seen import FootMark, Seen
-from evenground.report.drawing import Drawing, Mark, Point, disc, label, line, outline
+from evenground.report.drawing import Anchor, Drawing, Mark, Point, disc, label, line, outline
 from evenground.report.words import estimate_text
 from evenground.units import LengthSystem
 
 __all__ = ["seen_drawing", "seen_words"]
 
 _MARGIN_MM = 45.0
-_WORDS_MM = 40.0  # below the heels, for the names of the feet and their loads
-_LINE_MM = 24.0
+_WORDS_MM = 24.0  # below, for the width
+_SIDE_MM = 62.0  # on either side, for the names of the feet and their loads
+_LINE_MM = 38.0  # from one line of words to the next where the picture is small
 _LEAST_MM = 220.0  # of a picture with next to nothing on it
+_HEEL_MM = 46.0  # from the heel point to its words
 _BEYOND_MM = 22.0  # of the axis past the toes
 _ARROW_MM = 60.0
-_TARGET_MM = 30.0  # above what is drawn, for the arrow to the target
+_TARGET_MM = 46.0  # above what is drawn, for the arrow to the target
 
 
 def seen_drawing(
@@ -51,8 +53,8 @@ def seen_drawing(
         marks += [] if ground is None else _figures(foot, ground)
     marks += _target(low, high, handed)
     return Drawing(
-        left_mm=low[0],
-        right_mm=high[0],
+        left_mm=low[0] - _SIDE_MM,
+        right_mm=high[0] + _SIDE_MM,
         bottom_mm=low[1] - _WORDS_MM,
         top_mm=high[1] + _TARGET_MM,
         marks=tuple(marks),
@@ -111,13 +113,13 @@ def _edges(seen: Seen, low: Point, high: Point) -> list[Mark]:
 
 def _foot(foot: FootMark, handed: Handed) -> list[Mark]:
     role = "lead" if foot.side == lead_side(handed) else "trail"
-    at = (foot.heel_mm[0], foot.rear_mm[1] - 10.0)
+    at, outward = _beside(foot, 0.5 * _LINE_MM)
     return [
         line(foot.rear_mm, _tip(foot), style="dash"),
         disc(foot.forefoot_mm, 3.5, style="hollow"),
         disc(foot.heel_mm, 5.0, style="ink"),
         disc(foot.heel_mm, 1.2, style="ink"),
-        label(at, f"{foot.side}, {role}", "below"),
+        label(at, f"{foot.side}, {role}", outward),
     ]
 
 
@@ -125,21 +127,28 @@ def _heel_line(seen: Seen, width: Estimate | None, system: LengthSystem) -> list
     ends = (seen.feet[0].heel_mm, seen.feet[1].heel_mm)
     marks = [line(*ends, style="dots")]
     if width is not None:
-        middle = (0.5 * (ends[0][0] + ends[1][0]), 0.5 * (ends[0][1] + ends[1][1]))
-        marks.append(label(middle, estimate_text(width, system, decimals=0), "above"))
+        under = min(foot.rear_mm[1] for foot in seen.feet) - 8.0
+        middle = 0.5 * (ends[0][0] + ends[1][0])
+        marks.append(label((middle, under), estimate_text(width, system, decimals=0), "below"))
     return marks
 
 
 def _figures(foot: FootMark, ground: Ground) -> list[Mark]:
-    """Load under the heel, toe-out where the axis ends."""
+    """Load beside the heel, toe-out where the axis ends."""
     own = ground.feet.left if foot.side == "left" else ground.feet.right
     marks = []
     if own.load_percent is not None:
-        at = (foot.heel_mm[0], foot.rear_mm[1] - 10.0 - _LINE_MM)
-        marks.append(label(at, estimate_text(own.load_percent, decimals=0), "below"))
+        at, outward = _beside(foot, -0.5 * _LINE_MM)
+        marks.append(label(at, estimate_text(own.load_percent, decimals=0), outward))
     if own.toe_out_deg is not None:
         marks.append(label(_tip(foot), estimate_text(own.toe_out_deg, decimals=0), "above"))
     return marks
+
+
+def _beside(foot: FootMark, up_mm: float) -> tuple[Point, Anchor]:
+    """A place outside the heel, where nothing is drawn."""
+    away = -1.0 if foot.side == "left" else 1.0
+    return (foot.heel_mm[0] + away * _HEEL_MM, foot.heel_mm[1] + up_mm), foot.side
 
 
 def _tip(foot: FootMark) -> Point:

@@ -9,6 +9,7 @@ between them. Other prints leave the arch out, fill it, spread the toes, or run 
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -101,10 +102,15 @@ class FootPattern:
 
     def landmarks(self, moved_mm: tuple[float, float]) -> Landmarks:
         """Heel, forefoot, CoP and contact ends with the CoP moved, by the definitions on a fine grid."""
-        u, v, share = _fine(self.length_mm, self.kind, self.heel_up)
-        q = np.column_stack([u, v])
-        tilted = share * (1.0 + (q - self.centroid_mm) @ self.tilt(np.array(moved_mm)))
-        return _landmarks(q, tilted)
+        return _moved_landmarks(self, moved_mm)
+
+
+@lru_cache(maxsize=64)
+def _moved_landmarks(pattern: FootPattern, moved_mm: tuple[float, float]) -> Landmarks:
+    u, v, share = _fine(pattern.length_mm, pattern.kind, pattern.heel_up)
+    q = np.column_stack([u, v])
+    tilted = share * (1.0 + (q - pattern.centroid_mm) @ pattern.tilt(np.array(moved_mm)))
+    return _landmarks(q, tilted)
 
 
 def pressure_share(
@@ -126,6 +132,7 @@ def pressure_share(
 _MIDDLE, _FADE = 0.5, 0.15  # behind the middle of the arch a raised heel takes its pressure away
 
 
+@lru_cache(maxsize=64)
 def foot_pattern(length_mm: float, kind: PrintKind = "bare", heel_up: float = 0.0) -> FootPattern:
     """The pattern of a foot or a shoe of one length, its heel down or partly raised."""
     u, v, share = _fine(length_mm, kind, heel_up)

@@ -6,7 +6,7 @@ from evenground.studio.svg import Picture, picture
 
 __all__ = ["placement_pictures"]
 
-WIDE_PX = 330.0
+WIDE_PX = 360.0
 
 
 def placement_pictures(scene: Scene) -> tuple[Picture, ...]:
@@ -20,7 +20,7 @@ def placement_pictures(scene: Scene) -> tuple[Picture, ...]:
             says=part.says,
             name=f"placement-{number}",
             wide_px=WIDE_PX,
-            margin_px=(44.0, 14.0),
+            margin_px=(2.0, 4.0),
             title=part.title,
         )
         for number, part in enumerate(parts, 1)
