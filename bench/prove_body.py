@@ -4,6 +4,8 @@ Needs the survey's public files (EVENGROUND_DATA, see tests/outside); without th
 """
 
 import os
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +14,12 @@ from numpy.typing import NDArray
 
 from bench.survey_table import FILES, column, persons
 from evenground.body.joint import predict
+from evenground.body.own_warnings import SIDES_DIFFER_SHARE
 from evenground.body.ranges import check_body
 from evenground.body.sizes import MASS, SURVEY_COLUMNS, tape_sd
 from evenground.body.survey import Reference, SurveyTable
 from evenground.estimate import Estimate
+from evenground.floor import Side
 from evenground.visit import BodyCheck, BodySize, HandSize
 
 __all__ = [
@@ -82,43 +86,68 @@ def ranges_hold(survey: dict[Reference, FloatArray], taken: tuple[str, ...], rng
     return float(np.mean(held))
 
 
-def _warned(person: FloatArray, reference: Reference, changed: dict[str, float]) -> set[str]:
-    sizes = dict(zip(NAMES, person, strict=True)) | changed
-    body = BodyCheck(
-        sizes=tuple(BodySize(name=n, readings_mm=(float(sizes[n]),)) for n in INTAKE), mass_kg=sizes[MASS]
-    )
-    hand = HandSize(
-        side="right", length_mm=sizes["hand_length"], palm_length_mm=sizes["palm_length"], se_mm=1.5
-    )
-    return {w.where for w in check_body(body, reference=reference, hands=(hand,)).warnings}
+@dataclass(frozen=True, slots=True)
+class _Person:
+    """A real person: sizes as the survey has them, and as a studio reads them."""
+
+    reference: Reference
+    true: Mapping[str, float]
+    read: Mapping[str, float]
 
 
-def _drawn(survey: dict[Reference, FloatArray], count: int, rng: Rng) -> list[tuple[Reference, FloatArray]]:
+def _drawn(survey: dict[Reference, FloatArray], count: int, rng: Rng) -> list[_Person]:
     """`count` real people, half of them women, each size read with a studio's error."""
-    found = []
+    drawn = []
     for reference, sizes in survey.items():
-        some = sizes[rng.permutation(len(sizes))[: count // 2]]
-        read = some + rng.standard_normal(some.shape) * [tape_sd(n) for n in NAMES]
-        found += [(reference, person) for person in read]
-    return found
+        for true in sizes[rng.permutation(len(sizes))[: count // 2]]:
+            read = true + rng.standard_normal(len(true)) * [tape_sd(n) for n in NAMES]
+            drawn.append(
+                _Person(
+                    reference,
+                    dict(zip(NAMES, true, strict=True)),
+                    dict(zip(NAMES, map(float, read), strict=True)),
+                )
+            )
+    return drawn
+
+
+def _warned(person: _Person, changed: Mapping[str, float], rng: Rng) -> set[str]:
+    """What is warned of in one intake with both hands; the left one is as healthy hands differ (ours)."""
+    sizes = {**person.read, **changed}
+    body = BodyCheck(
+        sizes=tuple(BodySize(name=n, readings_mm=(sizes[n],)) for n in INTAKE), mass_kg=sizes[MASS]
+    )
+    left = {
+        n: person.true[n] * rng.normal(1.0, SIDES_DIFFER_SHARE.value) + rng.normal(0.0, tape_sd(n))
+        for n in ("hand_length", "palm_length")
+    }
+    hands = (
+        _hand("right", sizes["hand_length"], sizes["palm_length"]),
+        _hand("left", left["hand_length"], left["palm_length"]),
+    )
+    return {w.where for w in check_body(body, reference=person.reference, hands=hands).warnings}
+
+
+def _hand(side: Side, length_mm: float, palm_mm: float) -> HandSize:
+    return HandSize(side=side, length_mm=length_mm, palm_length_mm=palm_mm, se_mm=tape_sd("hand_length"))
 
 
 def alarms(survey: dict[Reference, FloatArray], count: int, rng: Rng) -> float:
     """Share of real people, measured well, who are warned about anything."""
-    return float(np.mean([bool(_warned(p, r, {})) for r, p in _drawn(survey, count, rng)]))
+    return float(np.mean([bool(_warned(p, {}, rng)) for p in _drawn(survey, count, rng)]))
 
 
 def found(survey: dict[Reference, FloatArray], fault: str, count: int, rng: Rng) -> float:
     """Share of planted faults of which every changed size is named."""
-    arm, leg = NAMES.index("arm_length"), NAMES.index("crotch_height")
     named = []
-    for reference, person in _drawn(survey, count, rng):
+    for person in _drawn(survey, count, rng):
+        read = person.read
         if fault == "arm and leg swapped":
-            changed = {"arm_length": float(person[leg]), "crotch_height": float(person[arm])}
+            changed = {"arm_length": read["crotch_height"], "crotch_height": read["arm_length"]}
         else:
             slipped = str(rng.choice(INTAKE))
-            changed = {slipped: float(person[NAMES.index(slipped)]) / 2.54}
-        named.append(set(changed) <= _warned(person, reference, changed))
+            changed = {slipped: read[slipped] / 2.54}
+        named.append(set(changed) <= _warned(person, changed, rng))
     return float(np.mean(named))
 
 

@@ -10,7 +10,8 @@ from evenground.cli import app
 
 RUN = CliRunner()
 PLATES = "t\tFL\txL\tyL\tFR\txR\tyR\n" + "".join(
-    f"{k / 20:.2f}\t{330 + k % 7}\t{-0.15 + 1e-4 * (k % 5)}\t{0.02 + k % 11 / 1e4}\t{300 + k % 3}\t0.16\t0.03\n"
+    f"{k / 20:.2f}\t{330 + k % 7}\t{-0.15 + 1e-4 * (k % 5)}\t{0.02 + k % 11 / 1e4}\t"
+    f"{300 + k % 3}\t0.16\t0.03\n"
     for k in range(120)
 )
 

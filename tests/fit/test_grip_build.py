@@ -7,8 +7,8 @@ from itertools import pairwise, product
 
 import numpy as np
 import pytest
-
 from bench.prove_grip import prove
+
 from evenground.fit.grip import entered_diameters, installed_mm
 from evenground.fit.grip_bench import zone_shares
 from evenground.fit.grip_build import EmptyStockError, fit_grip

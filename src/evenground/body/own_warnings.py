@@ -15,7 +15,7 @@ __all__ = ["SIDES_DIFFER_SHARE", "SIDES_SDS", "mean_of", "own_warnings"]
 SIDES_DIFFER_SHARE = Sourced(
     0.01, "", "ours: SD of left less right in healthy people, as a share of the size"
 )
-SIDES_SDS = Sourced(3.0, "", "ours: three of a thousand pairs measured well are called unlike by chance")
+SIDES_SDS = Sourced(3.2, "", "ours: one or two of a thousand pairs measured well are called unlike by chance")
 _DISAGREE_SDS = 3.0  # of the difference of two readings
 
 

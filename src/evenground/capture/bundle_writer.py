@@ -200,4 +200,3 @@ def _inches(value: Any) -> Any:
     whole, part = divmod(rest, _EIGHTHS)
     fraction = f" {Fraction(part, _EIGHTHS)}" if part else ""
     return f"{f'{feet} ft ' if feet else ''}{whole}{fraction} in"
-

@@ -51,6 +51,8 @@ def feet_lie(mean_map: FloatArray, pitch_ratio: float = 1.0) -> Lie | None:
     Each quarter turn is tried; of those in which two feet are found, the one whose ball-and-toe part (the
     front 45 % of the contact) is broadest beside its heel part (the rear 35 %) is taken.
     """
+    if not np.ptp(mean_map) > 0.0:
+        return None
     for pitch_mm in _PITCHES_MM:
         tried = [_lie(mean_map, (pitch_mm, pitch_mm * pitch_ratio), turn) for turn in _TURNS]
         found = [lie for lie in tried if lie is not None]

@@ -66,7 +66,7 @@ def fit_plane(seen_px: FloatArray, plane_mm: FloatArray) -> FloatArray:
             np.column_stack([zero, zero, zero, -x, -y, -unit, v * x, v * y, v]),
         ]
     )
-    _, sizes, right = np.linalg.svd(rows)
+    _, sizes, right = np.linalg.svd(rows, full_matrices=len(rows) < 9)
     if sizes[7] < 1e-9 * sizes[0]:
         raise NoPlaneError(len(seen))
     whole = np.linalg.inv(other) @ right[-1].reshape(3, 3) @ one

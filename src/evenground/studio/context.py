@@ -63,6 +63,8 @@ _UNDER = {
         "instrument",
         "stock",
         "orders",
+        "order",
+        "order-step",
         "people",
         "studies",
         "study",

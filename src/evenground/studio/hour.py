@@ -117,9 +117,7 @@ def clock(
     left = sum(HOUR[c].minutes for c in CHECKS if states.get(c) in ("next", "waiting"))
     left += sum(HOUR[c].minutes // 2 for c in CHECKS if states.get(c) == "partly")
     share = min(1.0, elapsed / whole)
-    says = (
-        _says(elapsed, left, whole) if _goes_on(now, last) else "The visit is over."
-    )
+    says = _says(elapsed, left, whole) if _goes_on(now, last) else "The visit is over."
     return Clock(elapsed_min=elapsed, of_min=whole, share=share, says=says)
 
 

@@ -17,7 +17,16 @@ from evenground.studio.svg import Picture, picture
 from evenground.studio.tracing import Trace, Tracer
 from evenground.visit import FAMILIES
 
-__all__ = ["HEEL_CENTRES", "BudgetPart", "LinePart", "SignPart", "anchor_of", "line_parts", "sign_part", "signed_versions"]
+__all__ = [
+    "HEEL_CENTRES",
+    "BudgetPart",
+    "LinePart",
+    "SignPart",
+    "anchor_of",
+    "line_parts",
+    "sign_part",
+    "signed_versions",
+]
 
 HEEL_CENTRES = "between heel centres"
 """How a width line says that it does not run between the inside edges."""
