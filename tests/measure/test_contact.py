@@ -106,8 +106,14 @@ def test_feet_pressed_into_one_another_are_refused(shod: bool) -> None:
 @pytest.mark.parametrize(("width", "toe_out"), [(94.0, 0.0), (70.0, 12.0), (68.0, 45.0)])
 def test_feet_that_touch_are_told_apart(kind: PrintKind, width: float, toe_out: float) -> None:
     # at 94 mm the balls of the feet touch, at 68 mm the heels of feet turned out; loads differ
-    turn = {"toe_out_left_deg": toe_out, "toe_out_right_deg": toe_out}
-    standing = Standing(width_mm=width, kind=kind, load_left_percent=45.0, left_ahead_mm=6.0, **turn)
+    standing = Standing(
+        width_mm=width,
+        kind=kind,
+        load_left_percent=45.0,
+        left_ahead_mm=6.0,
+        toe_out_left_deg=toe_out,
+        toe_out_right_deg=toe_out,
+    )
     made = simulate_mat(standing, FINE, None, rng=np.random.default_rng(4))
     found, truth = describe(made.recording, handed="right"), made.truth
     # the limits for hard feet: 3 mm, 2 deg, 1 point

@@ -52,7 +52,7 @@ def between_a_file_and_its_row() -> None:
     """The file lies under its digest, the row that makes it count is not there."""
     from evenground.records import blobs
 
-    blobs._sync_folder = die
+    blobs.sync_folder = die  # type: ignore[attr-defined]
 
 
 def before_the_commit_of_a_file() -> None:

@@ -144,6 +144,6 @@ def test_the_demo_without_a_screen_fits_the_example(
     fitted: list[tuple[Path, Path]] = []
     command = import_module("evenground.cli.fit")  # the package gives the function of the same name
     monkeypatch.setattr(command, "fit_into", lambda bundle, out: fitted.append((bundle, out)))
-    done = CliRunner().invoke(app, ["demo", *options], env={"HEADLESS": None, "OUT": None} | environ)
+    done = CliRunner().invoke(app, ["demo", *options], env={"HEADLESS": None, "OUT": None, **environ})
     assert done.exit_code == 0, done.output
     assert fitted == [(example_bundle(), Path(folder))]

@@ -78,6 +78,10 @@ def _balance(book: Book, family: Family) -> tuple[float, str | None]:
 
 def _percent(ground: Ground) -> float | None:
     feet = [f for f in (ground.feet.left, ground.feet.right) if f is not None]
-    known = [(f.load_percent.value, f.cop_percent_length.value) for f in feet if f.cop_percent_length]
+    known = [
+        (f.load_percent.value, f.cop_percent_length.value)
+        for f in feet
+        if f.cop_percent_length is not None and f.load_percent is not None
+    ]
     load = sum(w for w, _ in known)
     return sum(w * p for w, p in known) / load if len(known) == len(feet) and load > 0.0 else None

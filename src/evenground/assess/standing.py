@@ -73,7 +73,8 @@ def _compare(
 
 
 def _count(ground: Ground) -> int:
-    return ground.feet.left.load_percent.n
+    load = ground.feet.left.load_percent
+    return 1 if load is None else load.n
 
 
 def weigh_player(book: Book) -> None:

@@ -389,4 +389,4 @@ def _no_rise(sizes: dict[str, dict[int, float]], pair: tuple[int, int]) -> bool:
 
 def _miss(line: OrderLine, sizes: dict[str, dict[int, float]], pair: tuple[int, int]) -> float:
     counts = dict(zip(("upper", "lower"), pair, strict=True))
-    return sum((mm[counts[h]] - getattr(line.ordered_mm, h)) ** 2 for h, mm in sizes.items())
+    return float(sum((mm[counts[h]] - getattr(line.ordered_mm, h)) ** 2 for h, mm in sizes.items()))

@@ -139,6 +139,6 @@ def _let_nobody_in(now: datetime) -> None:
 
     with transaction.atomic():
         for table in (FindingsRow, DeskSession, OneTimeLink, PairingCode):
-            table.objects.all().delete()  # type: ignore[attr-defined]
+            table.objects.all().delete()
         for door in (PairedDevice, DeviceToken):
-            door.objects.filter(revoked_at__isnull=True).update(revoked_at=now)  # type: ignore[attr-defined]
+            door.objects.filter(revoked_at__isnull=True).update(revoked_at=now)

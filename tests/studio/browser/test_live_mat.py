@@ -18,7 +18,7 @@ from evenground.records.entries import Entry
 from tests.studio.browser.conftest import Opened
 from tests.studio.browser.cuttable import Wire
 from tests.studio.browser.live import Live
-from tests.studio.browser.test_frame import faults
+from tests.studio.browser.test_every_page import faults
 
 PLAYED = ["--rows", "32", "--columns", "48", "--pitch-mm", "12", "--rate-hz", "50", "--duration-s", "90"]
 LOAD = re.compile(r"5[2-9] percent on the left foot, 4[1-8] on the right, 7\d\d newtons")

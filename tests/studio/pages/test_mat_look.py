@@ -24,7 +24,7 @@ def feet() -> FloatArray:
     made = simulate_mat(
         Standing(load_left_percent=58.0), Mat(rows=44, columns=60), None, rng=np.random.default_rng(4)
     )
-    return np.round(made.recording.cells[0], 1)
+    return np.asarray(np.round(made.recording.cells[0], 1))
 
 
 def export(cells: FloatArray) -> bytes:
