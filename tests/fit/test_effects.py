@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evenground.fit.effects import Effect, Effects, NoScatterError, TooFewTrialsToTellError, fit_effects
+from evenground.fit.effects import Effect, Effects, TooFewTrialsToTellError, fit_effects
 from evenground.fit.effects_design import Trial, alias_sets, lay_out_design
 
 WIDTHS = (300.0, 420.0, 340.0, 380.0, 300.0, 420.0, 360.0, 320.0)
@@ -170,39 +170,3 @@ def test_a_bend_is_taken_away_and_said_and_leaves_the_ends_alone() -> None:
     assert any("no straight line" in note for note in found.notes)
     assert found.effects[0].change is not None
     assert found.effects[0].change.value == pytest.approx(0.02 * 180.0, abs=0.1)
-
-
-def test_a_reading_ten_times_too_large_is_named_and_sound_ones_are_not() -> None:
-    widths = [300.0, 340.0, 380.0, 420.0] * 3
-    noise = [0.3, -0.5, 0.2, 0.6, -0.4, 0.1, -0.2, 0.5, -0.6, 0.4, 0.0, -0.3]
-    values = [4.0 + 0.01 * (w - 300.0) + e for w, e in zip(widths, noise, strict=True)]
-    slipped = [10.0 * v if i == 6 else v for i, v in enumerate(values)]
-
-    def series(read: list[float]) -> list[Trial]:
-        return [
-            Trial(value=v, conditions={"width_mm": w}, order=i)
-            for i, (v, w) in enumerate(zip(read, widths, strict=True), 1)
-        ]
-
-    assert not [note for note in fitted(series(values)).notes if "look at trial" in note]
-    assert "look at trial 7: 46, where the others expect about" in " ".join(fitted(series(slipped)).notes)
-
-
-def test_readings_that_are_all_equal_cannot_be_judged_without_the_studios_error() -> None:
-    equal = trials([3.0] * 8, width_mm=WIDTHS)
-    with pytest.raises(NoScatterError, match="without any scatter"):
-        fitted(equal)
-    known = fitted(equal, known_sd=1.5).effects[0]
-    assert not known.seen
-    assert known.change is not None
-    assert known.change.se > 0.5
-
-
-def test_two_pairs_with_the_same_difference_are_not_called_certain() -> None:
-    pairs = [
-        Trial(value=10.0 * k + (1.0 if grip == "new" else 0.0), conditions={"grip": grip}, group=str(k))
-        for k in (1, 2)
-        for grip in ("own", "new")
-    ]
-    with pytest.raises(NoScatterError):
-        fitted(pairs)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import chdtrc, stdtr
+from scipy.special import chdtrc
 
 from evenground.errors import FitError
 from evenground.estimate import Estimate
@@ -23,7 +23,7 @@ from evenground.measure.mixed import MixedFit, fit_mixed
 from evenground.measure.recording import FloatArray
 from evenground.sourced import Sourced
 
-__all__ = ["Effect", "Effects", "NoScatterError", "TooFewTrialsToTellError", "fit_effects"]
+__all__ = ["Effect", "Effects", "TooFewTrialsToTellError", "fit_effects"]
 
 IntArray = npt.NDArray[np.int64]
 
@@ -32,7 +32,6 @@ SPARE_DOF = Sourced(
     4.0, "", "ours: the place in the series is a condition only where this many trials are left"
 )
 TOGETHER = Sourced(10.0, "", "ours: variance inflation past which two conditions moved almost together")
-FAR = Sourced(0.001, "", "ours: a reading this unlikely beside the others, of all of them, is looked at")
 UNLIKE_NOISE = Sourced(0.05, "", "ours: a residual this unlikely under the studio's SD is used instead of it")
 
 
@@ -45,17 +44,6 @@ class TooFewTrialsToTellError(FitError):
         varied = "one condition does" if conditions == 1 else f"each of {conditions} conditions does"
         self.what = f"{trials} trial{'' if trials == 1 else 's'} cannot tell what {varied}."
         self.do = f"Take {max(1, conditions + 1 + LEAST_DOF - trials)} more, or vary fewer things."
-
-
-class NoScatterError(FitError):
-    """Readings that leave no scatter to judge an effect by."""
-
-    do = "Take more, read one digit finer, or study the studio's own error."
-
-    def __init__(self, response: str, trials: int) -> None:
-        super().__init__(response, trials)
-        self.where = response
-        self.what = f"{trials} readings fit without any scatter: nothing shows how far they could be wrong."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,8 +107,6 @@ def fit_effects(
     ------
     TooFewTrialsToTellError
         When fewer than two readings are left over.
-    NoScatterError
-        When the readings leave no scatter at all and no studio's error stands in for it.
 
     Notes
     -----
@@ -141,9 +127,6 @@ def fit_effects(
     bent = [i for i in _many_valued(design, kept) if _bent(trials, x, design.values[:, i])]
     x = np.column_stack([x, *(_square(design.values[:, i]) for i in bent)])
     fit = fit_mixed(np.array([t.value for t in trials]), x, groups)
-    largest = max(abs(t.value) for t in trials)
-    if fit.residual_variance <= (1e-9 * largest) ** 2 and (known_sd is None or groups is not None):
-        raise NoScatterError(response, len(trials))
     noise = _noise(fit, x, groups, known_sd)
     names = [c.name for c in design.columns]
     effects = []
@@ -165,10 +148,7 @@ def fit_effects(
         never_varied=design.never_varied,
         noise_sd=math.sqrt(fit.residual_variance) * noise.scale,
         placement_sd=None if groups is None else math.sqrt(fit.group_variance),
-        notes=(
-            *_far(trials, x),
-            *_notes(design, noise, _crowded(design, x, kept), [names[i] for i in bent]),
-        ),
+        notes=_notes(design, noise, _crowded(design, x, kept), [names[i] for i in bent]),
     )
 
 
@@ -281,26 +261,6 @@ def _nothing_varied(trials: Sequence[Trial], design: Design, response: str, unit
         placement_sd=None,
         notes=("nothing was varied, so nothing can be said to move it",),
     )
-
-
-def _far(trials: Sequence[Trial], x: FloatArray) -> list[str]:
-    """A reading that the others, fitted without it, make hard to believe: likely a slip of the pen."""
-    n, p = x.shape
-    if n - p - 1 < LEAST_DOF:
-        return []
-    q = np.linalg.qr(x)[0]
-    values = np.array([t.value for t in trials])
-    rest = values - q @ (q.T @ values)
-    free = np.maximum(1.0 - np.sum(q**2, axis=1), 1e-12)
-    others = np.maximum(float(rest @ rest) - rest**2 / free, 1e-18 * max(1.0, float(values @ values)))
-    t = np.abs(rest) * np.sqrt((n - p - 1) / (others * free))
-    at = int(np.argmax(t))
-    if n * 2.0 * float(stdtr(n - p - 1, -t[at])) > FAR.value:
-        return []
-    order = trials[at].order
-    name = f"trial {order:g}" if order is not None else f"reading {at + 1}"
-    usual = values[at] - rest[at] / free[at]
-    return [f"look at {name}: {values[at]:g}, where the others expect about {usual:.1f}"]
 
 
 def _notes(design: Design, noise: _Noise, crowded: Sequence[str], bent: Sequence[str]) -> tuple[str, ...]:
