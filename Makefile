@@ -41,7 +41,7 @@ demo: $(VENV)/.run  ## fit the example visit and say where the papers are
 
 test: $(VENV)/.dev  ## every quick check, simulations at a seeded tenth
 	$(RUN) -m pytest -q -n $(WORKERS) --dist worksteal --ignore=$(BROWSER)
-	$(RUN) -m pytest -q $(BROWSER)
+	$(RUN) -m pytest -q -n $(WORKERS) --dist loadfile $(BROWSER)
 
 prove: $(VENV)/.dev  ## the full simulation counts; writes docs/proof.md
 	$(RUN) -m bench.prove

@@ -253,7 +253,7 @@ def test_recording_that_cannot_be_read_is_left_out_and_said(made: Made, plain: F
     assert pooled.value is not None
     assert pooled.reason is not None
     assert "1 of 2 placements could not be used" in pooled.reason
-    # With it go what was seen of its feet, and the comparison of two stances, which needs two placements of each.
+    # With it go what was seen of its feet, and the comparison of stances, which needs two placements each.
     gone = kinds(plain, "measured") - kinds(findings, "measured")
     change = "ground change.as arrived to fitted.golf shoes.irons"
     assert gone == {f"placement {number}", f"placement {number} seen", change}

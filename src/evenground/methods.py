@@ -29,6 +29,6 @@ def versions(*names: str) -> dict[str, int]:
     Examples
     --------
     >>> versions("ground", "setup")
-    {'ground': 1, 'setup': 1}
+    {'ground': 2, 'setup': 1}
     """
     return {name: METHODS[name] for name in names}

@@ -210,7 +210,8 @@ def test_errors_grow_as_the_mat_gets_worse() -> None:
         described(mat=Mat(rows=int(512 / p), columns=int(768 / p), pitch_x_mm=p, pitch_y_mm=p), swaying=None)
         for p in (5.0, 14.0)
     )
-    assert sure(noisy.feet.left.load_percent).se > 5.0 * sure(quiet.feet.left.load_percent).se
+    # Ten times the noise; in a quiet mat most of the error is cut off at the feet's edges, which stays.
+    assert sure(noisy.feet.left.load_percent).se > 3.0 * sure(quiet.feet.left.load_percent).se
     assert sure(coarse.feet.left.toe_out_deg).se > sure(fine.feet.left.toe_out_deg).se
     assert sure(coarse.feet.left.length_mm).se > 2.0 * sure(fine.feet.left.length_mm).se
 

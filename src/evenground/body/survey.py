@@ -114,7 +114,7 @@ def normal_of(name: str, reference: Reference) -> Normal | None:
     Examples
     --------
     >>> normal_of("wrist_height", "men")
-    Normal(mean_mm=847.54, sd_mm=41.68)
+    Normal(mean_mm=847.512, sd_mm=41.656)
     """
     table = survey_table(reference)
     if name not in table.names:

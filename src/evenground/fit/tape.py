@@ -69,7 +69,7 @@ def law_mm(law: HandLaw, double_sided_mm: float, build_up_mm: float) -> float:
     --------
     >>> law = HandLaw(station_mm=50.8, layers=3, rubber_mm2=306.0, shaft_mm=15.2, other_se_mm=0.16)
     >>> law_mm(law, 0.127, 0.127)
-    23.682
+    23.681
     """
     inside = law.shaft_mm + 2.0 * (double_sided_mm + (law.layers - 1) * build_up_mm)
     return math.sqrt(law.rubber_mm2 + inside * inside)

@@ -23,11 +23,13 @@ from evenground.studio.models import LinkPurpose, School, SchoolMember
 from evenground.studio.pages.checks import slug_of
 from evenground.studio.signing import proposal, sign
 from evenground.studio.stock_room import take_stock
+from evenground.studio.study_room import take_study
 from evenground.studio.tokens import make_token
 from evenground.visit import CHECKS
 from tests.studio.browser.conftest import Opened
 from tests.studio.browser.live import Live
 from tests.studio.test_access import patterns
+from tests.studio.test_studies import TEXT
 
 SIZES = ((1280, 800), (820, 1180), (390, 844))
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -68,6 +70,7 @@ def _filled(live: Live) -> World:
     school = School.objects.create(name="May school", day=row.day)
     SchoolMember.objects.create(school=school, visit=row, code="WREN1")
     make_token(owner, row, "the mat's script")
+    study = take_study("hip line", TEXT.encode(), "pasted lines", owner)
     return World(
         owner=owner,
         holds={
@@ -76,6 +79,7 @@ def _filled(live: Live) -> World:
             "consent_id": consent.pk,
             "school_id": school.pk,
             "instrument_id": bar.pk,
+            "study_id": study.pk,
             "person_id": live.person.pk,
             "station": "mat",
             "slug": "hip-line",

@@ -63,7 +63,7 @@ def record(page: Page, seconds: int) -> None:
     page.locator("#mat-seconds").select_option("")
     page.get_by_role("button", name="Record", exact=True).click()
     counted = "|".join(rf"{n}\.\d" for n in range(seconds, seconds + 9))
-    expect(page.locator(".mat-running")).to_have_text(re.compile(rf"Recording: ({counted}) s"))
+    expect(page.locator(".mat-running")).to_have_text(re.compile(rf"Recording: ({counted}) of \d+ s"))
 
 
 def placements(live: Live, visit: UUID) -> list[Entry]:
@@ -82,9 +82,12 @@ def measured(live: Live, entry: Entry) -> Ground:
 
 
 def holds_the_truth(ground: Ground) -> bool:
-    """Whether the load, taken wide, holds the 56 % that the player was simulated with."""
+    """Whether the load is that of the simulated player, 56 %, as far as a second or two of sway can tell.
+
+    So short a recording is graded "short for a mean load": its error knows only the sway that it saw.
+    """
     load = ground.feet.left.load_percent
-    return load is not None and load.interval(0.999).holds(56.0)
+    return load is not None and abs(load.value - 56.0) < 3.0
 
 
 def journals(live: Live) -> list[str]:
@@ -127,11 +130,11 @@ def test_the_recording_goes_on_when_the_connection_drops_and_when_nobody_looks(
     expect(page.get_by_role("button", name="Stop", exact=True)).to_be_disabled()
     wire.mend()
     seen(page)
-    expect(page.locator(".mat-running")).to_have_text(re.compile(r"Recording: \d+\.\d s"))
+    expect(page.locator(".mat-running")).to_have_text(re.compile(r"Recording: \d+\.\d of \d+ s"))
     page.close()
     again = at(visit, "ground")
     again.get_by_role("button", name="Show the mat").click()
-    expect(again.locator(".mat-running")).to_have_text(re.compile(r"Recording: \d+\.\d s"))
+    expect(again.locator(".mat-running")).to_have_text(re.compile(r"Recording: \d+\.\d of \d+ s"))
     again.get_by_role("button", name="Stop", exact=True).click()
     again.get_by_role("button", name=re.compile("^Keep")).click()
     expect(again.locator(".mat-kept")).to_have_count(0)

@@ -7,6 +7,7 @@ from tests.studio.browser.live import Live
 def test_a_visits_page_weighs_under_200_kilobytes(live: Live, at: Opened) -> None:
     visit = live.visit()
     page = at(visit, "safety")
+    page.context.new_cdp_session(page).send("Network.setCacheDisabled", {"cacheDisabled": True})
     weighed: list[int] = []
     page.on("requestfinished", lambda request: weighed.append(request.sizes()["responseBodySize"]))
     page.goto(f"{live.address}/visits/{visit}/hip-line/")
