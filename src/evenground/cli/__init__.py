@@ -6,6 +6,7 @@ from evenground.cli.address import address
 from evenground.cli.aim import aim
 from evenground.cli.backup import backup
 from evenground.cli.bag import bag
+from evenground.cli.bar import bar, camera_app
 from evenground.cli.body import body
 from evenground.cli.budget import budget
 from evenground.cli.change import change
@@ -21,6 +22,7 @@ from evenground.cli.ground import ground
 from evenground.cli.hand import hand
 from evenground.cli.instrument import instrument_app
 from evenground.cli.posture import posture
+from evenground.cli.print_sheets import print_sheet
 from evenground.cli.restore import restore
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
@@ -69,6 +71,9 @@ app.command("effects")(effects)
 app.command("change")(change)
 app.command("budget")(budget)
 app.command("hand")(hand)
+app.command("bar")(bar)
+app.command("print")(print_sheet)
+app.add_typer(camera_app, name="camera")
 app.command("posture")(posture)
 app.command("address")(address)
 app.add_typer(simulate_app, name="simulate")

@@ -8,9 +8,11 @@ def test_a_visits_page_weighs_under_200_kilobytes(live: Live, at: Opened) -> Non
     visit = live.visit()
     page = at(visit, "safety")
     page.context.new_cdp_session(page).send("Network.setCacheDisabled", {"cacheDisabled": True})
-    weighed: list[int] = []
-    page.on("requestfinished", lambda request: weighed.append(request.sizes()["responseBodySize"]))
     page.goto(f"{live.address}/visits/{visit}/hip-line/")
-    page.wait_for_load_state("load")
+    page.wait_for_load_state("networkidle")
+    weighed = page.evaluate(
+        """() => [...performance.getEntriesByType('navigation'), ...performance.getEntriesByType('resource')]
+        .map(entry => entry.encodedBodySize)"""
+    )
     assert len(weighed) > 3
     assert sum(weighed) < 200_000

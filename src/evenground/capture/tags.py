@@ -1,0 +1,128 @@
+"""Tags in a photo: found by their code on a smaller copy, their corners by our own lines on the whole."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evenground.capture.photo import Photo
+from evenground.errors import CaptureError
+from evenground.measure.corners import refine_corners
+
+__all__ = ["FoundTags", "MirroredPrintError", "TagNotFoundError", "TooDarkError", "find_tags"]
+
+FloatArray = NDArray[np.float64]
+
+DETECT_SIDE = 1500
+TYPICAL_FOCAL = 26.0 / 43.27
+"""Focal length over the diagonal of the usual phone's main camera (ours), where the photo says nothing."""
+
+
+class TagNotFoundError(CaptureError):
+    """A tag that the photo does not show."""
+
+    do = "Move the camera until all of it is in view, and avoid glare and shadow on the tags."
+
+    def __init__(self, photo: str, wanted: str, found: tuple[int, ...]) -> None:
+        super().__init__(photo, wanted, found)
+        self.where = photo
+        self.what = (
+            f"{wanted} is not in the picture (found: {', '.join(map(str, found)) or 'no tag at all'})."
+        )
+
+
+class MirroredPrintError(CaptureError):
+    """Tags that are only found in a mirror."""
+
+    do = "Switch mirroring off in the camera's settings, or print the sheets again without it."
+
+    def __init__(self, photo: str) -> None:
+        super().__init__(photo)
+        self.where = photo
+        self.what = "The tags are mirrored."
+
+
+class TooDarkError(CaptureError):
+    """A photo without enough light for a tag to be told."""
+
+    do = "Put the lights on, or wait until the camera has set itself."
+
+    def __init__(self, photo: str) -> None:
+        super().__init__(photo)
+        self.where = photo
+        self.what = "The picture is too dark."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FoundTags:
+    """Corners (4, 2) in pixels by tag, in the order of each print; tags whose sides could not be fitted."""
+
+    corners_px: Mapping[int, FloatArray]
+    unclear: tuple[int, ...]
+
+
+def _detected(grey: NDArray[np.uint8], factor: float) -> dict[int, FloatArray]:
+    import cv2
+
+    family = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11)
+    settings = cv2.aruco.DetectorParameters()
+    settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_NONE
+    settings.minMarkerPerimeterRate = 0.02
+    settings.minDistanceToBorder = 0
+    corners, ids, _ = cv2.aruco.ArucoDetector(family, settings).detectMarkers(grey)
+    if ids is None:
+        return {}
+    # The middle of a pixel of the smaller copy lies between those of the full picture.
+    at = [(np.asarray(c, float).reshape(4, 2) + 0.5) * factor - 0.5 for c in corners]
+    return {int(i): c for i, c in zip(np.asarray(ids).ravel(), at, strict=True)}
+
+
+def find_tags(photo: Photo) -> FoundTags:
+    """Every tag in a photo, its corners to a small part of a pixel.
+
+    Raises
+    ------
+    TooDarkError
+        If hardly any pixel is light.
+    MirroredPrintError
+        If tags are found only in the mirrored picture.
+    """
+    import cv2
+
+    grey = np.asarray(cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    factor = max(1.0, max(grey.shape) / DETECT_SIDE)
+    small = (
+        grey
+        if factor == 1.0
+        else np.asarray(
+            cv2.resize(grey, None, fx=1.0 / factor, fy=1.0 / factor, interpolation=cv2.INTER_AREA), np.uint8
+        )
+    )
+    exact = grey.shape[1] / small.shape[1]
+    found = _detected(small, exact)
+    if not found:
+        if float(np.quantile(small, 0.98)) < 40.0:
+            raise TooDarkError(photo.name)
+        if _detected(np.ascontiguousarray(small[:, ::-1]), exact):
+            raise MirroredPrintError(photo.name)
+    corners: dict[int, FloatArray] = {}
+    unclear = []
+    for tag, rough in found.items():
+        fitted = _fitted(grey, rough)
+        if fitted is None:
+            unclear.append(tag)
+        else:
+            corners[tag] = fitted
+    return FoundTags(corners_px=corners, unclear=tuple(sorted(unclear)))
+
+
+def _fitted(grey: NDArray[np.uint8], rough: FloatArray) -> FloatArray | None:
+    """Corners fitted on the tag's own patch: 12 million pixels need not become floats."""
+    low = np.floor(rough.min(axis=0)).astype(int) - 14
+    high = np.ceil(rough.max(axis=0)).astype(int) + 14
+    left, top = max(int(low[0]), 0), max(int(low[1]), 0)
+    patch = grey[top : int(high[1]) + 1, left : int(high[0]) + 1].astype(np.float64)
+    offset = np.array([left, top], float)
+    fitted = refine_corners(patch, rough - offset)
+    return None if fitted is None else fitted + offset

@@ -1,0 +1,156 @@
+"""Tags in rendered photos: every way in which a picture can be unfit, calibration, and the command."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from typer.testing import CliRunner
+
+from evenground.capture.bar_photo import measure_bar_photo
+from evenground.capture.camera_file import (
+    BadCameraFileError,
+    Calibration,
+    TooFewViewsError,
+    calibrate,
+    read_camera,
+)
+from evenground.capture.photo import Photo
+from evenground.capture.tags import MirroredPrintError, TagNotFoundError, TooDarkError, find_tags
+from evenground.cli import app
+from evenground.simulate.tags import FOCAL_PX, TagScene, render_board, render_scene
+
+
+def photo(scene: TagScene, rgb: np.ndarray | None = None) -> Photo:
+    return Photo(name="bar.jpg", rgb=scene.rgb if rgb is None else rgb, reduced=1.0, focal_px=FOCAL_PX)
+
+
+@pytest.fixture(scope="module")
+def scene() -> TagScene:
+    return render_scene(np.random.default_rng(1), tilt_deg=6.0)
+
+
+def test_corners_lie_where_they_were_rendered(scene: TagScene) -> None:
+    found = find_tags(photo(scene))
+    assert set(found.corners_px) == set(scene.corners_px)
+    off = [np.abs(found.corners_px[i] - c).max() for i, c in scene.corners_px.items()]
+    assert float(np.median(off)) < 0.15
+
+
+def test_hip_line_is_open_anticlockwise_for_a_right_handed_player_and_mirrored_for_a_left_handed_one(
+    scene: TagScene,
+) -> None:
+    right, left = (measure_bar_photo(photo(scene), handed=h) for h in ("right", "left"))
+    hip = right.angles["hip line"].angle_deg
+    assert hip.value == pytest.approx(scene.anticlockwise_deg, abs=2.0 * hip.half_width())
+    assert left.angles["hip line"].angle_deg.value == pytest.approx(-hip.value, abs=1e-9)
+    assert any("not calibrated" in n for n in right.notes)
+
+
+def test_a_photo_held_upside_down_gives_the_same_angle(scene: TagScene) -> None:
+    turned = np.ascontiguousarray(scene.rgb[::-1, ::-1])
+    plain, other = (
+        measure_bar_photo(photo(scene), handed="right"),
+        measure_bar_photo(photo(scene, turned), handed="right"),
+    )
+    one, same = (p.angles["hip line"].angle_deg.value for p in (plain, other))
+    assert same == pytest.approx(one, abs=0.05)
+
+
+def test_a_hidden_end_is_named() -> None:
+    hidden = render_scene(np.random.default_rng(1), hidden=(1,))
+    with pytest.raises(TagNotFoundError, match=r"Tag 1 \(the other end of the bar\)"):
+        measure_bar_photo(photo(hidden), handed="right")
+
+
+def test_a_hidden_strip_is_said() -> None:
+    hidden = render_scene(np.random.default_rng(1), hidden=tuple(range(20, 31)))
+    with pytest.raises(TagNotFoundError, match="The floor strip is not in the picture"):
+        measure_bar_photo(photo(hidden), handed="right")
+
+
+def test_mirrored_tags_are_told_from_missing_ones(scene: TagScene) -> None:
+    with pytest.raises(MirroredPrintError):
+        find_tags(photo(scene, np.ascontiguousarray(scene.rgb[:, ::-1])))
+
+
+def test_a_dark_picture_is_said_to_be_dark(scene: TagScene) -> None:
+    with pytest.raises(TooDarkError):
+        find_tags(photo(scene, (scene.rgb // 12).astype(np.uint8)))
+
+
+def test_a_picture_blurred_beyond_use_has_no_tags(scene: TagScene) -> None:
+    blurred = render_scene(np.random.default_rng(1), tilt_deg=6.0, blur_px=14.0)
+    with pytest.raises(TagNotFoundError):
+        measure_bar_photo(photo(blurred), handed="right")
+
+
+def test_glare_over_one_strip_tag_leaves_it_out_and_the_angle_stays(scene: TagScene) -> None:
+    rgb = scene.rgb.copy()
+    middle = scene.corners_px[25].mean(axis=0).astype(int)
+    rgb[middle[1] - 25 : middle[1] + 25, middle[0] - 60 : middle[0] + 5] = 255
+    plain, glared = (
+        measure_bar_photo(photo(scene), handed="right"),
+        measure_bar_photo(photo(scene, rgb), handed="right"),
+    )
+    assert glared.strip_tags < plain.strip_tags
+    one, other = (p.angles["hip line"].angle_deg for p in (plain, glared))
+    assert other.value == pytest.approx(one.value, abs=0.1)
+
+
+def test_a_print_of_another_scale_is_corrected_by_its_check_bar(scene: TagScene) -> None:
+    plain = measure_bar_photo(photo(scene), handed="right")
+    scaled = measure_bar_photo(photo(scene), handed="right", print_scale=0.97)
+    one, other = plain.angles["hip line"], scaled.angles["hip line"]
+    assert other.angle_deg.value == pytest.approx(one.angle_deg.value, abs=1e-6)
+    assert other.length_mm.value == pytest.approx(0.97 * one.length_mm.value, rel=1e-6)
+
+
+@pytest.fixture(scope="module")
+def calibration() -> Calibration:
+    rng = np.random.default_rng(8)
+    views = [Photo(name=f"{k}.jpg", rgb=render_board(rng)[0], reduced=1.0, focal_px=None) for k in range(8)]
+    return calibrate(views)
+
+
+def test_calibration_finds_the_rendered_lens(calibration: Calibration) -> None:
+    assert calibration.focal_px[0] == pytest.approx(0.75 * 1200, rel=0.01)
+    assert calibration.bends[0] == pytest.approx(0.05, abs=0.03)
+    assert calibration.rms_px < 0.5
+
+
+def test_calibration_follows_a_reduced_photo_and_refuses_another_shape(calibration: Calibration) -> None:
+    half = Photo(name="half.jpg", rgb=np.zeros((450, 600, 3), np.uint8), reduced=0.5, focal_px=None)
+    assert calibration.lens_for(half).focal_px[0] == pytest.approx(calibration.focal_px[0] / 2.0)
+    upright = Photo(name="up.jpg", rgb=np.zeros((600, 450, 3), np.uint8), reduced=0.5, focal_px=None)
+    with pytest.raises(BadCameraFileError, match="another shape"):
+        calibration.lens_for(upright)
+
+
+def test_photos_without_the_board_calibrate_nothing(scene: TagScene) -> None:
+    with pytest.raises(TooFewViewsError, match="0 of 2 photos"):
+        calibrate([photo(scene), photo(scene)])
+
+
+def test_command_measures_a_photo_and_writes_json(scene: TagScene, tmp_path: Path) -> None:
+    path = tmp_path / "bar.png"
+    Image.fromarray(scene.rgb).save(path)
+    said = json.loads(CliRunner().invoke(app, ["bar", str(path), "--json"]).stdout)
+    assert said["angles"]["hip line"]["angle_deg"]["value"] == pytest.approx(scene.anticlockwise_deg, abs=0.6)
+    assert said["calibrated"] is False
+    assert CliRunner().invoke(app, ["bar", str(path), "--left-mm", "900"]).exit_code == 2
+
+
+def test_camera_command_writes_what_bar_reads(tmp_path: Path) -> None:
+    rng = np.random.default_rng(8)
+    files = []
+    for k in range(6):
+        files.append(str(tmp_path / f"{k}.png"))
+        Image.fromarray(render_board(rng, wide_px=900)[0]).save(files[-1])
+    out = tmp_path / "phone.json"
+    assert CliRunner().invoke(app, ["camera", "calibrate", *files, "--out", str(out)]).exit_code == 0
+    assert read_camera(out).views >= 6
+    (tmp_path / "no.json").write_text("{}", "utf-8")
+    with pytest.raises(BadCameraFileError, match="no calibrated camera"):
+        read_camera(tmp_path / "no.json")
