@@ -36,8 +36,8 @@ $(VENV)/.dev: $(VENV)/.run requirements-dev.lock
 
 setup: $(VENV)/.dev  ## install everything that running and developing need
 
-demo: $(VENV)/.run  ## fit the example visit and say where the papers are
-	$(BIN)/evenground demo --headless $(OUT)
+demo: $(VENV)/.run  ## open the app on an invented studio; HEADLESS=1 fits the example into $(OUT) instead
+	@OUT=$(OUT) $(BIN)/evenground demo
 
 test: $(VENV)/.dev  ## every quick check, simulations at a seeded tenth
 	$(RUN) -m pytest -q -n $(WORKERS) --dist worksteal --ignore=$(BROWSER)
