@@ -71,6 +71,7 @@ WHO = {
     "visit:send-trial": "OTA",
     "visit:send-table": "OTA",
     "visit:send-recording": "OTA",
+    "visit:send-hand-photo": "OTA",
     "visit:send-look": "OTA",
     "visit:send-scales": "OTA",
     "visit:send-skip": "OTA",

@@ -5,13 +5,15 @@ from evenground.needs import not_asked
 from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.hand_photos import hand_photos
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing
+from evenground.studio.pages.view import CheckPage, CheckView, Doing, PhotoUpload
 from evenground.visit import Limb
 
 __all__ = ["PAGE"]
 
 SIDES: tuple[Side, ...] = ("left", "right")
+SCALES = (("card", "bank card"), ("a4", "A4 sheet"), ("letter", "Letter sheet"))
 LIMBS: dict[Side, tuple[Limb, ...]] = {
     "left": ("left arm", "left hand"),
     "right": ("right arm", "right hand"),
@@ -23,11 +25,27 @@ def view(scene: Scene) -> CheckView:
     return CheckView(
         check="hands",
         title="Hands",
-        under="flat, fingers closed, from the wrist crease",
+        under="flat, from the wrist crease",
         doing=_doing(scene),
         grids=(_grid(scene),),
         facts=figures(scene, "grip"),
-        instrument_slot="photo",
+        photo=_photo(scene),
+        photos=hand_photos(scene.row),
+    )
+
+
+def _photo(scene: Scene) -> PhotoUpload:
+    """What is asked of a photo of one hand."""
+    return PhotoUpload(
+        title="Measure from a photo",
+        how="One hand flat on a plain ground of another colour, fingers a little apart, a bank card beside "
+        "it or a sheet under it; the phone straight above, 0.6 to 1 m away. Place and time leave the photo. "
+        "The wrist's crease is a guess where the forearm is in the picture: compare it with the tape.",
+        choices=(
+            ("side", "hand", tuple((s, s) for s in _asked(scene))),
+            ("scale", "beside or under it", SCALES),
+            ("palm", "palm", (("down", "down"), ("up", "up"))),
+        ),
     )
 
 

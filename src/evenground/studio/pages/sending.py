@@ -1,5 +1,6 @@
 """The addresses that a visit's pages send to: a field, a trial, a table, a recording, a skip."""
 
+from typing import Any
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
@@ -7,6 +8,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST
 
 from evenground.studio.pages.answering import answering, saved_answer, sender_of, sent_as
+from evenground.studio.pages.hand_photos import save_hand_photo
 from evenground.studio.pages.saving import (
     Saved,
     SentField,
@@ -24,7 +26,7 @@ from evenground.studio.pages.uploads import save_recording
 from evenground.studio.typed import show_stored
 from evenground.units import LengthSystem
 
-__all__ = ["field", "recording", "skip", "table", "takeback", "trial"]
+__all__ = ["field", "hand_photo", "recording", "skip", "table", "takeback", "trial"]
 
 
 @require_POST
@@ -85,9 +87,25 @@ def takeback(request: HttpRequest, visit_id: UUID) -> HttpResponse:
 def recording(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Store an uploaded recording and the placement it is of."""
     row = visit_row(visit_id)
-    files = {
+    return saved_answer(
+        save_recording(row, request.POST.get("sent", ""), _files(request), sender_of(request))
+    )
+
+
+def _files(request: HttpRequest) -> dict[str, tuple[str, Any]]:
+    """The files that came, each with the name that its sender gives it."""
+    return {
         name: (file.name or name, file)
         for name, file in request.FILES.items()
         if isinstance(file, UploadedFile)
     }
-    return saved_answer(save_recording(row, request.POST.get("sent", ""), files, sender_of(request)))
+
+
+@require_POST
+@answering
+def hand_photo(request: HttpRequest, visit_id: UUID) -> HttpResponse:
+    """Measure a hand in a photo and store both."""
+    row = visit_row(visit_id)
+    return saved_answer(
+        save_hand_photo(row, request.POST.get("sent", ""), _files(request), sender_of(request))
+    )

@@ -13,6 +13,7 @@ urlpatterns = [
     path("send/trial/", sending.trial, name="send-trial"),
     path("send/table/", sending.table, name="send-table"),
     path("send/recording/", sending.recording, name="send-recording"),
+    path("send/hand-photo/", sending.hand_photo, name="send-hand-photo"),
     path("send/look/", looking.look, name="send-look"),
     path("send/scales/", scales_entry.scales, name="send-scales"),
     path("send/skip/", sending.skip, name="send-skip"),

@@ -86,6 +86,23 @@ class Upload:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoUpload:
+    """A photo that may be taken or chosen, with the words that say what is in it, and how to take it."""
+
+    title: str
+    how: str
+    choices: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShownPhoto:
+    """A stored photo with found points on it."""
+
+    side: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MatSlot:
     """A live mat on the page: what a recording is taken to be of unless somebody says otherwise.
 
@@ -114,6 +131,8 @@ class CheckView:
     keep: KeepForm | None = None
     paste: Paste | None = None
     upload: Upload | None = None
+    photo: PhotoUpload | None = None
+    photos: tuple[ShownPhoto, ...] = ()
     instrument_slot: str = ""
     mat: MatSlot | None = None
     picture_first: bool = False

@@ -328,7 +328,8 @@
     }
     button.disabled = true;
     for (let round = 0; ; round += 1) {
-      say(sayOf(form), round ? "waiting: the recording is not saved yet, trying again" : "sending the recording");
+      const what = form.dataset.what || "recording";
+      say(sayOf(form), round ? `waiting: the ${what} is not saved yet, trying again` : `sending the ${what}`);
       let reply = null;
       try {
         reply = await understood(await fetch(form.dataset.upload, { method: "POST", headers: headers({}), body: data }));
@@ -338,7 +339,7 @@
       if (reply !== null) {
         button.disabled = false;
         delete form.dataset.id;
-        say(sayOf(form), reply.ok ? "The placement is saved." : reply.sentence);
+        say(sayOf(form), reply.ok ? form.dataset.saved || "The placement is saved." : reply.sentence);
         if (reply.ok) {
           for (const field of form.querySelectorAll("input[type=file]")) field.value = "";
           lookAgain();
