@@ -3,6 +3,8 @@
 Built-in corner searches look at the corner itself, where blur rounds it; a side has hundreds of pixels.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -12,7 +14,7 @@ __all__ = ["refine_corners"]
 FloatArray = NDArray[np.float64]
 
 _SPAN = (0.14, 0.86)
-_ROUNDS = 3
+_ROUNDS = 2
 
 
 def refine_corners(grey: NDArray[np.floating], corners: FloatArray) -> FloatArray | None:
@@ -76,20 +78,24 @@ def _side(
     bright = ndimage.map_coordinates(grey, [y, x], order=1, output=np.float64)
     rise = np.clip(np.diff(bright, axis=1), 0.0, None)  # from the dark square out into the light
     step = rise.sum(axis=1)
-    if float(np.median(step)) < 20.0:
+    usual = float(np.sort(step)[len(step) // 2])
+    if usual < 20.0:
         return None
     rise = np.where(rise > 0.2 * rise.max(axis=1, keepdims=True), rise, 0.0)
     off = (rise @ (steps[:-1] + 0.125)) / np.maximum(rise.sum(axis=1), 1e-9)
     points = places + off[:, None] * out
-    return _line(points[step > 0.4 * float(np.median(step))])
+    return _line(points[step > 0.4 * usual])
 
 
 def _line(points: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """A point and a direction of the line through points; its direction from the sums of squares, exactly."""
     for _ in range(2):
         middle = points.mean(axis=0)
-        direction = np.linalg.svd(points - middle, full_matrices=False)[2][0]
-        off = np.abs((points - middle) @ np.array([-direction[1], direction[0]]))
-        keep = off <= max(3.0 * float(np.median(off)), 0.02)
+        x, y = (points - middle).T
+        turn = 0.5 * math.atan2(2.0 * float(x @ y), float(x @ x) - float(y @ y))
+        direction = np.array([math.cos(turn), math.sin(turn)])
+        off = np.abs(x * -direction[1] + y * direction[0])
+        keep = off <= max(3.0 * float(np.sort(off)[len(off) // 2]), 0.02)
         if keep.sum() < 8:
             break
         points = points[keep]
