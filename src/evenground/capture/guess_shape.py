@@ -106,6 +106,8 @@ def period_of_rows(rows: FloatArray) -> int | None:
     rows
         (N, C) all rows in their order.
     """
+    if not np.isfinite(rows).all():
+        return None
     usual = float(np.mean(np.abs(rows - rows.mean(axis=0))))
     if usual == 0.0:
         return None
