@@ -177,8 +177,10 @@ def test_a_mat_that_sends_nothing_is_called_quiet_and_shows_again_when_it_does()
     until(desk, lambda v: not v.quiet)
     source.go.clear()
     until(desk, lambda v: v.quiet)
+    assert desk.view.quiet
     source.go.set()
     until(desk, lambda v: not v.quiet)
+    assert not desk.view.quiet
     desk.close()
 
 

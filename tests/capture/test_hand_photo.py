@@ -13,6 +13,7 @@ from PIL import Image
 from evenground.capture.hand_photo import BadScaleError, BlurredError, NoHandError, TwoHandsError, find_hand
 from evenground.capture.hand_scale import ScaleNotFoundError
 from evenground.capture.photo import Photo, PhotoTooLargeError, UnreadablePhotoError, read_photo
+from evenground.capture.sheets import modules, sheets
 from evenground.errors import EvengroundError
 from evenground.floor import Side
 from evenground.measure.hand_outline import FingersNotApartError, HandCutOffError, find_landmarks
@@ -107,6 +108,34 @@ def test_a_hand_on_a_sheet_takes_its_scale_from_the_sheets_edge(
     stretch = size[0] / 210.0  # the drawing was stretched across to the sheet's width
     assert sizes.hand_breadth_mm.value == pytest.approx(83.4 * stretch, abs=2.0)
     assert sizes.side == "left"
+
+
+def test_a_hand_between_the_tags_of_the_hand_sheet_takes_its_scale_from_them() -> None:
+    plan = sheets()
+    size = plan.plain["hand-sheet"]["size_mm"]
+    px = 4.0
+    sheet: Any = cv2.resize(drawn(px * 25.4), (round(210 * px), round(297 * px)))
+    for tag, corners in plan.hand_mm.items():
+        x, y = corners.mean(axis=0) + np.array([10.0, 10.0])
+        code: Any = np.kron(np.where(modules(tag), 20, 245).astype(np.uint8), np.ones((12, 12), np.uint8))
+        side = round(size * px)
+        left, top = round(x * px - side / 2), round(y * px - side / 2)
+        sheet[top : top + side, left : left + side] = cv2.resize(code, (side, side))[..., None]
+    table = np.full((1500, 1300, 3), (70, 60, 52), np.uint8)
+    inside = np.array(
+        [[0, 0], [sheet.shape[1], 0], [sheet.shape[1], sheet.shape[0]], [0, sheet.shape[0]]], np.float32
+    )
+    corners_px = np.array([[210, 130], [1060, 150], [1050, 1340], [190, 1320]], np.float32)
+    to = cv2.getPerspectiveTransform(inside, corners_px)
+    seen: Any = cv2.warpPerspective(sheet, to, (1300, 1500), table, borderMode=cv2.BORDER_TRANSPARENT)
+    photo = Photo(name="s", rgb=seen, reduced=1.0, focal_px=None)
+    found = find_hand(photo, "tags")
+    sizes = hand_sizes(find_landmarks(found.shape), found.measuring)
+    assert found.scale_name == "hand sheet"
+    assert sizes.side == "left"
+    assert sizes.hand_breadth_mm.value == pytest.approx(83.4, abs=2.0)
+    with pytest.raises(ScaleNotFoundError, match="three of its tags"):
+        find_hand(Photo(name="r", rgb=drawn(60.0), reduced=1.0, focal_px=None), "tags")
 
 
 def test_nothing_but_ground_is_no_hand() -> None:

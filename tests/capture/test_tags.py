@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from typer.testing import CliRunner
 
-from evenground.capture.bar_photo import measure_bar_photo
+from evenground.capture.bar_photo import Line, _told, measure_bar_photo
 from evenground.capture.camera_file import (
     BadCameraFileError,
     Calibration,
@@ -19,6 +19,9 @@ from evenground.capture.camera_file import (
 from evenground.capture.photo import Photo
 from evenground.capture.tags import MirroredPrintError, TagNotFoundError, TooDarkError, find_tags
 from evenground.cli import app
+from evenground.estimate import Estimate
+from evenground.floor import Handed
+from evenground.measure.tagged import TaggedLine
 from evenground.simulate.tags import FOCAL_PX, TagScene, render_board, render_scene
 
 
@@ -154,3 +157,31 @@ def test_camera_command_writes_what_bar_reads(tmp_path: Path) -> None:
     (tmp_path / "no.json").write_text("{}", "utf-8")
     with pytest.raises(BadCameraFileError, match="no calibrated camera"):
         read_camera(tmp_path / "no.json")
+
+
+# Turns anti-clockwise from the target line, x to the player's right: heel to toe of a rod or foot straight
+# ahead is 90 deg. A face is open turned clockwise for a right-handed player; a foot turns out.
+@pytest.mark.parametrize(
+    ("name", "turn", "handed", "said", "flipped"),
+    [
+        ("face", 88.0, "right", 2.0, False),
+        ("face", 88.0, "left", -2.0, False),
+        ("right toe-out", 80.0, "right", 10.0, False),
+        ("left toe-out", 100.0, "right", 10.0, False),
+        ("left toe-out", 85.0, "left", -5.0, False),
+        ("shoulder line", 3.0, "right", 3.0, False),
+        ("shoulder line", 3.0, "left", -3.0, False),
+        ("hip line", 178.0, "right", -2.0, True),
+        ("hip line", -176.0, "right", 4.0, True),
+    ],
+)
+def test_signs_of_every_line(name: Line, turn: float, handed: Handed, said: float, flipped: bool) -> None:
+    length = Estimate(value=400.0, se=1.0, unit="mm")
+    line = TaggedLine(
+        anticlockwise_deg=Estimate(value=turn, se=0.1, unit="deg"),
+        length_mm=length,
+        heights_mm=(length, length),
+    )
+    told = _told(name, line, handed)
+    assert told.angle_deg.value == pytest.approx(said)
+    assert told.end_for_end == flipped

@@ -1,15 +1,25 @@
 """One hand out of a photo or a scan: found on its plain ground, on a plane of known scale, or refused."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evenground.capture.hand_scale import SHEETS, Plane, ScaleNotFoundError, card_plane, sheet_plane
+from evenground.capture.hand_scale import (
+    SHEETS,
+    Plane,
+    ScaleNotFoundError,
+    card_plane,
+    sheet_plane,
+    tags_plane,
+)
 from evenground.capture.photo import Photo
 from evenground.capture.segment import Ground, Piece, distance_from_ground, pieces
+from evenground.capture.sheets import sheets
+from evenground.capture.tags import find_tags
 from evenground.errors import CaptureError
 from evenground.measure.hand_outline import HandShape
 from evenground.measure.hand_sizes import HandHeight, Measuring
@@ -29,6 +39,8 @@ UNKNOWN_HEIGHT = Sourced(
 )
 CAMERA_SD = Sourced(0.15, "of the distance", "ours: a focal length as cameras write it down")
 BLUR_MM = 2.0
+EDGE_MM = 3.0
+"""Rim of a sheet that is left out: its own edge and shadow."""
 FIELD = (0.05, 0.75)
 """Least and most of the picture that one hand may fill."""
 
@@ -36,7 +48,7 @@ FIELD = (0.05, 0.75)
 class BadScaleError(CaptureError):
     """A scale that is none of those on offer."""
 
-    do = "Give card, a4, letter, or dpi:N for a scan."
+    do = "Give tags, card, a4, letter, or dpi:N for a scan."
 
     def __init__(self, scale: str) -> None:
         super().__init__(scale)
@@ -98,7 +110,7 @@ def find_hand(
     photo
         The picture.
     scale
-        ``card``, ``a4``, ``letter`` or ``dpi:N``.
+        ``tags``, ``card``, ``a4``, ``letter`` or ``dpi:N``.
     camera_mm
         How far the camera was from the table; otherwise from the lens where the camera wrote it down.
     height_mm
@@ -124,6 +136,8 @@ def find_hand(
             raise ScaleNotFoundError(photo.name, SHEETS[scale].name)
         plane, corners = sheet_plane(photo.name, things[0], SHEETS[scale], shape)
         return _on_sheet(photo, plane, corners, (camera_mm, height_mm))
+    if scale == "tags":
+        return _on_tags(photo, (camera_mm, height_mm))
     raise BadScaleError(scale)
 
 
@@ -159,32 +173,55 @@ def _scanned(photo: Photo, dpi: float) -> FoundHand:
     return _shaped(hand, photo, to_mm, measuring, f"{dpi:g} dpi", ())
 
 
+def _on_tags(photo: Photo, given: tuple[float | None, float | None]) -> FoundHand:
+    """A hand between the tags of the printed hand sheet; the tags are painted over once they are read."""
+    layout = sheets().hand_mm
+    seen = find_tags(photo).corners_px
+    plane = tags_plane(photo.name, seen, layout)
+    corners = np.vstack(list(layout.values()))
+    box = (corners.min(axis=0), corners.max(axis=0))
+    return _straightened(photo, plane, box, given, painted=[c for i, c in layout.items() if i in seen])
+
+
 def _on_sheet(
     photo: Photo, plane: Plane, corners: FloatArray, given: tuple[float | None, float | None]
 ) -> FoundHand:
-    """A hand on a sheet: the sheet straightened first, since it is the ground that the hand lies on."""
+    """A hand on a sheet of paper, whose own edge is no ground."""
+    mm = on_plane(plane.homography, corners)
+    return _straightened(photo, plane, (mm.min(axis=0) + EDGE_MM, mm.max(axis=0) - EDGE_MM), given)
+
+
+def _straightened(
+    photo: Photo,
+    plane: Plane,
+    box_mm: tuple[FloatArray, FloatArray],
+    given: tuple[float | None, float | None],
+    *,
+    painted: Sequence[FloatArray] = (),
+) -> FoundHand:
+    """A hand on paper, the paper turned straight first, since it is the ground that the hand lies on."""
     import cv2
 
-    mm = on_plane(plane.homography, corners)
-    low, high = mm.min(axis=0), mm.max(axis=0)
+    low, high = box_mm
     finer = min(plane.px_per_mm * 1.2, 6.0)
     place = np.array([[finer, 0.0, -finer * low[0]], [0.0, finer, -finer * low[1]], [0.0, 0.0, 1.0]])
     size = np.ceil((high - low) * finer).astype(int)
-    rgb: NDArray[Any] = cv2.warpPerspective(photo.rgb, place @ plane.homography, (int(size[0]), int(size[1])))
-    inside = int(3.0 * finer)  # the sheet's own edge is no ground
-    rgb = np.ascontiguousarray(rgb[inside:-inside, inside:-inside], dtype=np.uint8)
+    seen: NDArray[Any] = cv2.warpPerspective(
+        photo.rgb, place @ plane.homography, (int(size[0]), int(size[1]))
+    )
+    rgb = np.ascontiguousarray(seen, dtype=np.uint8)
+    paper = tuple(float(v) for v in np.quantile(rgb.reshape(-1, 3), 0.9, axis=0))
+    for corners in painted:
+        middle = corners.mean(axis=0)
+        grown = (middle + (corners - middle) * 1.35 - low) * finer
+        cv2.fillPoly(rgb, [np.rint(grown).astype(np.int32)], paper)
     ground = distance_from_ground(rgb)
     hand = _one_hand(photo.name, pieces(ground), (rgb.shape[0], rgb.shape[1]))
     _sharp(photo.name, ground, hand, finer)
-    back = np.array(
-        [
-            [1.0 / finer, 0.0, low[0] + inside / finer],
-            [0.0, 1.0 / finer, low[1] + inside / finer],
-            [0, 0, 1.0],
-        ]
-    )
+    back = np.array([[1.0 / finer, 0.0, low[0]], [0.0, 1.0 / finer, low[1]], [0.0, 0.0, 1.0]])
     sheet = Photo(name=photo.name, rgb=rgb, reduced=photo.reduced, focal_px=None)
-    measuring = _measuring(photo, plane, corners, given)
+    ends = on_plane(np.asarray(np.linalg.inv(plane.homography), dtype=np.float64), np.array([low, high]))
+    measuring = _measuring(photo, plane, ends, given)
     found = _shaped(hand, sheet, back, measuring, plane.name, _tilt_note(plane))
     return FoundHand(
         shape=found.shape,

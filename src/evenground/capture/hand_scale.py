@@ -1,13 +1,13 @@
 """Something of known size beside a hand: an ID-1 card, the edge of an A4 or Letter sheet, or a scan's dpi."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evenground.capture.segment import Ground, Piece
+from evenground.capture.segment import Piece
 from evenground.errors import CaptureError
 from evenground.measure.homography import fit_plane, fit_similarity, on_plane
 from evenground.sourced import Sourced
@@ -22,6 +22,7 @@ __all__ = [
     "card_plane",
     "quad_of",
     "sheet_plane",
+    "tags_plane",
 ]
 
 FloatArray = NDArray[np.float64]
@@ -58,6 +59,8 @@ SHEETS = {
     ),
 }
 CORNER_SD = Sourced(0.25, "px", "ours: a corner from straight lines fitted to four edges")
+PRINT_RELATIVE_SD = Sourced(0.003, "", "ours: a printer at 100 % whose check bar nobody measured")
+LEAST_TAGS = 3
 STRAIGHT_DOWN_PX = 0.7  # a misfit under this is noise: the camera looked straight down
 STRONGEST_TILT = 0.30  # opposite sides of a reference that differ by more are seen too much from the side
 _DRAWS = 40
@@ -188,6 +191,37 @@ def _aspect(corners: FloatArray) -> float:
     return max(one, other) / min(one, other)
 
 
+def tags_plane(photo: str, seen_px: Mapping[int, FloatArray], layout_mm: Mapping[int, FloatArray]) -> Plane:
+    """The plane of a printed hand sheet from its tags.
+
+    Raises
+    ------
+    ScaleNotFoundError
+        With fewer than three of its tags.
+    """
+    ids = sorted(set(seen_px) & set(layout_mm))
+    if len(ids) < LEAST_TAGS:
+        raise ScaleNotFoundError(photo, "hand sheet with three of its tags")
+    seen = np.vstack([seen_px[i] for i in ids])
+    target = np.vstack([layout_mm[i] for i in ids])
+    rng = np.random.default_rng(1)
+    draws = tuple(
+        fit_plane(seen + rng.normal(0.0, CORNER_SD.value, seen.shape), target) for _ in range(_DRAWS)
+    )
+    sides = [
+        np.hypot(*(seen_px[i][1] - seen_px[i][0])) / np.hypot(*(layout_mm[i][1] - layout_mm[i][0]))
+        for i in ids
+    ]
+    return Plane(
+        name="hand sheet",
+        homography=fit_plane(seen, target),
+        draws=draws,
+        relative_sd=PRINT_RELATIVE_SD.value,
+        px_per_mm=float(np.median(sides)),
+        tilted=False,
+    )
+
+
 def card_plane(photo: str, things: list[Piece], shape: tuple[int, int]) -> tuple[Plane, Piece]:
     """The plane of the card among the things on the ground, and which of them it is.
 
@@ -249,11 +283,3 @@ def _convex(piece: Piece) -> Piece:
         for a, b in zip(hull, np.roll(hull, -1, 0), strict=True)
     ]
     return Piece(mask=piece.mask, area_px=piece.area_px, outline_px=np.vstack(steps))
-
-
-def level_of(ground: Ground) -> float:
-    """The distance past which a pixel is no ground."""
-    return 1.6 * ground.noise
-
-
-Scale = Literal["card", "a4", "letter", "tags", "dpi"]

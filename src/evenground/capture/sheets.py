@@ -15,9 +15,15 @@ __all__ = ["Sheets", "corners_mm", "modules", "sheets"]
 FloatArray = NDArray[np.float64]
 
 
+DOWN = np.array([1.0, -1.0])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets:
-    """`ends`: first id, last id, size of each tagged line by name; `strip_mm`: corners by id on the floor."""
+    """`ends`: first id, last id, size of each tagged line by name; `strip_mm`: corners by id, y ahead.
+
+    `hand_mm` has y down, as a hand is seen in a picture.
+    """
 
     ends: Mapping[str, tuple[int, int, float]]
     ball: tuple[int, float]
@@ -63,7 +69,7 @@ def sheets() -> Sheets:
         ball=(plain["ball"]["ball"], plain["ball"]["size_mm"]),
         strip_mm=strip_mm,
         strip_size_mm=strip["size_mm"],
-        hand_mm={tag: corners_mm(x, -y, hand["size_mm"]) for tag, x, y in places},
+        hand_mm={tag: corners_mm(x, -y, hand["size_mm"]) * DOWN for tag, x, y in places},
         board_mm=board_mm,
         plain=plain,
     )

@@ -1,7 +1,7 @@
 """`evenground hand`: sizes of one flat hand in a photo or a scan."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -16,10 +16,12 @@ __all__ = ["hand"]
 
 def hand(
     image: Annotated[Path, typer.Argument(help="A photo or scan of one flat hand on a plain ground.")],
-    scale: Annotated[str, typer.Option(help="What has a known size: card, a4, letter, or dpi:N for a scan.")],
+    scale: Annotated[
+        str, typer.Option(help="What has a known size: tags, card, a4, letter, or dpi:N for a scan.")
+    ],
     side: Annotated[Side | None, typer.Option(help="Whose hand it is; otherwise told by its shape.")] = None,
     palm: Annotated[
-        str, typer.Option(help="Whether the palm lies down, back to the camera, or up.")
+        Literal["up", "down"], typer.Option(help="Whether the palm lies down, back to the camera, or up.")
     ] = "down",
     camera_mm: Annotated[
         float | None, typer.Option(help="From the camera to the table, where known.", min=100.0, max=5000.0)
@@ -38,8 +40,6 @@ def hand(
     from evenground.measure.hand_outline import find_landmarks
     from evenground.measure.hand_sizes import hand_sizes
 
-    if palm not in ("up", "down"):
-        raise typer.BadParameter("give up or down", param_hint="--palm")
     photo = read_photo(image, most_side=1600)
     found = find_hand(photo, scale, camera_mm=camera_mm, height_mm=height_mm)
     marks = find_landmarks(found.shape)

@@ -310,6 +310,9 @@ class MatHub:
             self.waiting.take_journal(path)
         except Exception:
             log.exception("recording %s", path.name)
+            self._say(
+                says=f"The recording {path.stem} could not be read back; it is tried again at the next start."
+            )
         finally:
             self._say(recording=None)
 

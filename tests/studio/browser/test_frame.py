@@ -100,8 +100,10 @@ def test_players_are_found_as_one_types(chromium: Browser, demo: Demo) -> None:
     page.goto(demo.address)
     page.get_by_label("Name").press_sequentially("quill", delay=20)
     page.locator("#found").get_by_role("link", name="Maren Quillby").wait_for()
+    assert page.locator("#found").get_by_role("link").count() == 1
     page.get_by_label("Name").fill("nobody at all")
     page.get_by_text("Nobody here is called “nobody at all”.").wait_for()
+    assert page.locator("#found").get_by_role("link").count() == 0
     context.close()
 
 

@@ -5,19 +5,15 @@ from collections.abc import Mapping
 from typing import Any, Literal
 from uuid import UUID
 
-from django.utils import timezone
 from pydantic import BaseModel, ConfigDict
 
 from evenground.errors import StudioError
 from evenground.floor import Side
 from evenground.records.blobs import put_blob
 from evenground.records.consent import require_consent
-from evenground.records.entries import Entry
-from evenground.records.log import append
-from evenground.records.models import ConsentKind, Reading, ReadingBlob, Visit
-from evenground.records.reading_kinds import kind_named
+from evenground.records.models import ConsentKind, ReadingBlob, Visit
 from evenground.studio.days import today_here
-from evenground.studio.pages.saving import Saved, Sender
+from evenground.studio.pages.saving import Saved, Sender, save_with_files, saved_before
 from evenground.studio.pages.view import ShownPhoto
 from evenground.studio.uploads import clean_photo
 
@@ -57,9 +53,9 @@ def save_hand_photo(row: Visit, fields: str, files: Mapping[str, tuple[str, Any]
         When the photo cannot be taken, or does not hold one measurable hand; nothing is stored then.
     """
     sent = _SentPhoto.model_validate_json(fields)
-    before = Reading.objects.filter(pk=sent.id, visit=row).first()
+    before = saved_before(row, sent.id)
     if before is not None:
-        return Saved(seq=before.seq, reading=str(before.pk))
+        return before
     require_consent(row.player, ConsentKind.PHOTOS, today_here())
     if "photo" not in files:
         raise NoPhotoSentError
@@ -72,19 +68,7 @@ def save_hand_photo(row: Visit, fields: str, files: Mapping[str, tuple[str, Any]
         f"{stem}.{suffix}": put_blob(pixels, media).sha256,
         stem + DRAWN: put_blob(drawn, "image/jpeg").sha256,
     }
-    kind = kind_named("hand")
-    entry = Entry(
-        id=sent.id,
-        kind=kind.name,
-        version=kind.version,
-        payload=payload,
-        at=timezone.now(),
-        by="" if sender.person is None else sender.person.name,
-        device=sender.device,
-        blobs=stored,
-    )
-    done = append(row.pk, entry, person=sender.person)
-    return Saved(seq=done.reading.seq, reading=str(done.reading.pk), unfinished=done.unfinished)
+    return save_with_files(row, sent.id, ("hand", payload), stored, sender)
 
 
 def _measured(pixels: bytes, name: str, sent: _SentPhoto) -> tuple[dict[str, Any], bytes]:

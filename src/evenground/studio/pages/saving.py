@@ -37,6 +37,8 @@ __all__ = [
     "save_rows",
     "save_skip",
     "save_trial",
+    "save_with_files",
+    "saved_before",
     "take_back",
 ]
 
@@ -143,6 +145,47 @@ def _stored(visit_id: UUID, reading_id: UUID) -> Reading | None:
     if reading is not None and reading.visit_id != visit_id:
         raise ReadingConflictError(str(reading_id))
     return reading
+
+
+def saved_before(row: Visit, sent_id: UUID) -> Saved | None:
+    """What was saved under an id that came before, None when it is new.
+
+    Raises
+    ------
+    ReadingConflictError
+        When the id belongs to another visit.
+    """
+    before = _stored(row.pk, sent_id)
+    return None if before is None else Saved(seq=before.seq, reading=str(before.pk))
+
+
+def save_with_files(
+    row: Visit, sent_id: UUID, read: tuple[str, Mapping[str, Any]], files: Mapping[str, str], sender: Sender
+) -> Saved:
+    """Append a reading that names stored files.
+
+    Parameters
+    ----------
+    row, sent_id, sender
+        Whose visit, the id that the page made, who sends.
+    read
+        Name of the kind, and the payload.
+    files
+        Digest of each stored file by its name in the visit.
+    """
+    kind = kind_named(read[0])
+    entry = Entry(
+        id=sent_id,
+        kind=kind.name,
+        version=kind.version,
+        payload=read[1],
+        at=timezone.now(),
+        by="" if sender.person is None else sender.person.name,
+        device=sender.device,
+        blobs=files,
+    )
+    done = append(row.pk, entry, person=sender.person)
+    return Saved(seq=done.reading.seq, reading=str(done.reading.pk), unfinished=done.unfinished)
 
 
 def save_field(row: Visit, sent: SentField, log: Merged, system: LengthSystem, sender: Sender) -> Saved:

@@ -5,17 +5,13 @@ from pathlib import PurePath
 from typing import Any, Literal
 from uuid import UUID
 
-from django.utils import timezone
 from pydantic import BaseModel, ConfigDict
 
 from evenground.capture.standing import read_any_layout, read_standing
 from evenground.errors import CaptureError
 from evenground.records.blobs import put_blob
-from evenground.records.entries import Entry
-from evenground.records.log import append
-from evenground.records.models import Reading, Visit
-from evenground.records.reading_kinds import kind_named
-from evenground.studio.pages.saving import Saved, Sender
+from evenground.records.models import Visit
+from evenground.studio.pages.saving import Saved, Sender, save_with_files, saved_before
 from evenground.visit import Family, Footwear, StanceTime
 
 __all__ = ["NoRecordingError", "save_recording"]
@@ -55,9 +51,9 @@ def save_recording(row: Visit, fields: str, files: Mapping[str, tuple[str, Any]]
         When it cannot be stored.
     """
     sent = _SentRecording.model_validate_json(fields)
-    before = Reading.objects.filter(pk=sent.id, visit=row).first()
+    before = saved_before(row, sent.id)
     if before is not None:
-        return Saved(seq=before.seq, reading=str(before.pk))
+        return before
     if "recording" not in files:
         raise NoRecordingError
     said, stream = files["recording"]
@@ -80,19 +76,7 @@ def save_recording(row: Visit, fields: str, files: Mapping[str, tuple[str, Any]]
         name = _name(sent.id, layout_named[0])
         stored[name] = put_blob(layout_named[1], _media(layout_named[0])).sha256
         payload["layout"] = name
-    kind = kind_named("placement")
-    entry = Entry(
-        id=sent.id,
-        kind=kind.name,
-        version=kind.version,
-        payload=payload,
-        at=timezone.now(),
-        by="" if sender.person is None else sender.person.name,
-        device=sender.device,
-        blobs=stored,
-    )
-    done = append(row.pk, entry, person=sender.person)
-    return Saved(seq=done.reading.seq, reading=str(done.reading.pk), unfinished=done.unfinished)
+    return save_with_files(row, sent.id, ("placement", payload), stored, sender)
 
 
 def _name(sent_id: UUID, said: str) -> str:
