@@ -180,9 +180,9 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
         ssl_keyfile=None if started.key_file is None else str(started.key_file),
     )
     leave_when_told()
-    if ready is not None:
-        ready()
-    with suppress(KeyboardInterrupt):
+    with suppress(KeyboardInterrupt):  # also from the moment that the address is told on
+        if ready is not None:
+            ready()
         Server(config).run(sockets=[started.listening])
 
 
