@@ -30,6 +30,8 @@ FILES_A_COUNT = 5
 KINDS = ("text", "guess", "parquet", "text", "parquet", "guess", "parquet", "text", "parquet", "c3d")
 BATCH = 25
 SECONDS, MEGABYTES = 2.0, 500.0
+ALONE = True
+"""It watches clocks and memory: nothing else is proved beside it."""
 ROWS, COLUMNS = 40, 48
 ODD = tuple(
     text.encode("latin-1") for text in ("nan", "inf", "-1", "1e999", ",,", ";", "\n\n", "\0", "\xff\xfe")

@@ -27,6 +27,8 @@ HEAD = MatHead(rows=10, columns=20, pitch_x_mm=8.0, pitch_y_mm=8.0, unit="kPa", 
 LOST_S = 0.1
 ROUND_S = 0.2
 """A recording of the victim's; it is filed then, and the next begun, so that a kill may hit any of it."""
+ALONE = True
+"""It watches the clock: nothing else is proved beside it."""
 
 
 def numbered(first: int, count: int, time_s: Any) -> MatFrames:
