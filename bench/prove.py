@@ -101,7 +101,7 @@ def page(results: dict[str, dict[str, Any]]) -> str:
         "# Proof",
         "",
         "Made by `make prove`; nothing here is typed by hand. Run it again with any seed, or one topic with",
-        "`python -m bench.prove --only TOPIC`. Under *code* stand ten digits that change with any line of it.",
+        "`python -m bench.prove --only TOPIC`. *Code* is ten digits that change with any line of it.",
         "",
         "| topic | count | seed | day | code | Python, numpy, scipy |",
         "| --- | --- | --- | --- | --- | --- |",
