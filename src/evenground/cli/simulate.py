@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import typer
 
 from evenground.cli.simulate_live import EmptyS, LiveMat, MatName, OpenNetwork, UntilS, play_live
+from evenground.cli.simulate_photos import board, hand, posture, tags
 from evenground.cli.simulate_player import player
 
 __all__ = ["simulate_app"]
@@ -111,3 +112,7 @@ def mat(
 
 
 simulate_app.command("player")(player)
+simulate_app.command("hand")(hand)
+simulate_app.command("tags")(tags)
+simulate_app.command("board")(board)
+simulate_app.command("posture")(posture)

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from evenground.fit.address_search import landmarks_of
 from evenground.measure.side_view import SidePhoto
 from evenground.simulate.survey import Reference, draw_body
 
-__all__ = ["PosedFigure", "pose_figure"]
+__all__ = ["PosedFigure", "landmarks_plain", "pose_figure"]
 
 FloatArray = NDArray[np.float64]
 
@@ -28,6 +29,7 @@ class PosedFigure:
     """A marked photo and what is true: angles in degrees, balance in % of foot length, landmarks in mm."""
 
     photo: SidePhoto
+    model: ModelName
     trunk_deg: float
     thigh_deg: float
     shank_deg: float
@@ -81,6 +83,7 @@ def pose_figure(
     shank, thigh, trunk, arm = (float(v) for v in np.degrees(q))
     return PosedFigure(
         photo=photo,
+        model=model,
         trunk_deg=trunk,
         thigh_deg=thigh,
         shank_deg=shank,
@@ -90,6 +93,27 @@ def pose_figure(
         hands_height_mm=float(truth["hands"][1]),
         landmarks_mm=truth,
     )
+
+
+def landmarks_plain(figure: PosedFigure) -> dict[str, Any]:
+    """The marked photo as the file that `evenground posture` reads; its scale as a ruler along the top."""
+    photo = figure.photo
+    mm_per_px = photo.mm_per_px or 1.0
+    told: dict[str, Any] = {
+        "unit": photo.unit,
+        "points": photo.points,
+        "scale": {
+            "start": (0.0, 0.0),
+            "end": (SCALE_MM / mm_per_px, 0.0),
+            "length_mm": SCALE_MM,
+            "error_mm": photo.mm_per_px_relative_se * SCALE_MM,
+        },
+        "landmark_error_mm": photo.landmark_sd_mm,
+        "model": figure.model,
+    }
+    if photo.plumb is not None:
+        told["plumb"] = {"top": photo.plumb[0], "bottom": photo.plumb[1]}
+    return told
 
 
 def _photo(

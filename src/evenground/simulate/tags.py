@@ -102,6 +102,7 @@ def render_scene(
     hidden: tuple[int, ...] = (),
     blur_px: float | None = None,
     light: float | None = None,
+    whole: bool = False,
 ) -> TagScene:
     """One photo of a bar over the strip.
 
@@ -123,6 +124,8 @@ def render_scene(
         Tags that are covered.
     blur_px, light
         Blur's SD, and exposure (1 is right); drawn when None.
+    whole
+        Draw all twelve megapixels, and not only the part that holds tags.
     """
     plan = sheets()
     first, last, size = plan.ends[name]
@@ -149,6 +152,8 @@ def render_scene(
     seen = {tag: camera.project(c) for tag, c in tags.items()}
     low = np.floor(np.min([c.min(axis=0) for c in seen.values()], axis=0)).astype(int) - 40
     high_px = np.ceil(np.max([c.max(axis=0) for c in seen.values()], axis=0)).astype(int) + 40
+    if whole:
+        low, high_px = np.zeros(2, int), np.array(PHONE_PX)
     grey = _drawn(rng, camera, tags, low, high_px - low, hidden)
     grey = _exposed(rng, grey, blur_px, light)
     offset = low.astype(float)
