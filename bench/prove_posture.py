@@ -78,7 +78,7 @@ def _solver_rows(count: int, rng: np.random.Generator) -> list[dict[str, Any]]:
         _row("address: hands off, mm, at most", f"{hands:.1e}", f"{HANDS_LIMIT_MM}", hands <= HANDS_LIMIT_MM),
         _row("address: angles outside the bounds", f"{outside} of {solved}", "0", outside == 0),
         _row("address: a longer club bends the player more", f"{backwards} of {solved}", "0", backwards == 0),
-        # Smooth: a hair's breadth of club moves the trunk by a hair. The steepest bodies need 0.6 deg a mm (arms
+        # Smooth: a hair of club moves the trunk by a hair. The steepest bodies need 0.6 deg a mm (arms
         # hanging, a short trunk at 10 deg of lean); a jump from one solution to another would be tens.
         _row(
             f"address: trunk for {HAIR_MM} mm of club, deg, at most",
