@@ -6,7 +6,7 @@ from uuid import UUID
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evenground.studio.hour import HOUR
+from evenground.fit.hour import HOUR
 from evenground.studio.queueing import STATIONS, Happened, Place, board, place_of
 from evenground.visit import CHECKS
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
 
-from evenground.studio.hour import HOUR
+from evenground.fit.hour import HOUR
 from evenground.visit import Check
 
 __all__ = ["STATIONS", "Board", "Happened", "Place", "Station", "StationLine", "board", "place_of"]

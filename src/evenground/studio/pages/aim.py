@@ -1,8 +1,8 @@
 """Aim: where the face points at a known distance, stepping away between aims."""
 
+from evenground.fit.hour import Progress
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.read import aim_conditions
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.scene import Scene

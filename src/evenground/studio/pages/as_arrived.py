@@ -1,9 +1,9 @@
 """As arrived: the player's own stance for each family, before any coaching."""
 
+from evenground.fit.hour import Progress
 from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of
 from evenground.report.words import estimate_text
-from evenground.studio.hour import Progress
 from evenground.studio.own_mat import waiting_count
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene

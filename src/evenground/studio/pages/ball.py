@@ -1,6 +1,6 @@
 """Ball: where it lies for each family, from the lead heel and the line through the toes."""
 
-from evenground.studio.hour import Progress
+from evenground.fit.hour import Progress
 from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures

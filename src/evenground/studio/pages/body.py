@@ -6,10 +6,10 @@ from evenground.assess.person import body_report
 from evenground.body.report import BodyReport
 from evenground.body.sizes import SIDED, SIZE_NAMES, SIZES, words
 from evenground.body.survey import Reference
+from evenground.fit.hour import Progress
 from evenground.floor import Side
 from evenground.report.body_drawing import body_drawing
 from evenground.report.words import estimate_text
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from evenground.findings import CardLine, Findings
+from evenground.fit.hour import HOUR, Clock, Progress, State, clock
 from evenground.needs import not_asked
-from evenground.studio.hour import HOUR, Clock, Progress, State, clock
 from evenground.studio.pages.checks import PAGES, slug_of
 from evenground.studio.pages.scene import Scene
 from evenground.studio.ruler import Ruler, ruler

@@ -1,6 +1,6 @@
 """Grip: hip line with the hand on the club, own grip against proposed, in pairs."""
 
-from evenground.studio.hour import Progress
+from evenground.fit.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.grip_builds import build_facts, build_pictures

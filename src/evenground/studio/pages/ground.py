@@ -1,8 +1,8 @@
 """Ground: placements on the mat, each with its recording; what the usable ones say together."""
 
+from evenground.fit.hour import Progress, rest_due
 from evenground.measure.ground import Ground
 from evenground.report.evidence_figures import ground_table
-from evenground.studio.hour import Progress, rest_due
 from evenground.studio.own_mat import waiting_count
 from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell

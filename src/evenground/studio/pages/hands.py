@@ -1,8 +1,8 @@
 """Hands: hand and palm length of both hands, and the diameters that they want."""
 
+from evenground.fit.hour import Progress
 from evenground.floor import Side, lead_side
 from evenground.needs import not_asked
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.hand_photos import hand_photos

@@ -1,5 +1,6 @@
 """Hip line: set the feet to the width that tells most, read the bar, keep; until it is enough."""
 
+from evenground.fit.hour import Progress, rest_due
 from evenground.fit.stance_answer import width_windows
 from evenground.fit.stance_constants import DEFAULT_STATURE
 from evenground.fit.stance_plan import PlannedTrial, plan_trial
@@ -7,7 +8,6 @@ from evenground.fit.stance_types import StanceFit
 from evenground.report.curve_drawing import ChosenRange, Screen, curve_drawing
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, width_range
-from evenground.studio.hour import Progress, rest_due
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, KeepField, KeepForm, Paste

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 from evenground.assess.bag import stands_of
 from evenground.fit.bag import Bag, describe_bag
+from evenground.fit.hour import Progress
 from evenground.records.merge import Slot
 from evenground.records.reading_kinds import kind_named
 from evenground.report.bag_drawing import bag_drawing
 from evenground.report.bag_view import bag_rows, bag_sentences
 from evenground.report.evidence_figures import GroundTable
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.scene import Scene

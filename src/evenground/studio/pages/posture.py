@@ -1,10 +1,10 @@
 """Posture: angles from the side, three addresses; the figure as the card draws it."""
 
 from evenground.fit.address import Address
+from evenground.fit.hour import Progress
 from evenground.report.figure_drawing import figure_drawing
 from evenground.report.posed_drawing import address_drawing
 from evenground.report.read import posture_angles
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.scene import Scene

@@ -1,6 +1,6 @@
 """Safety: the screening's answer and nothing of its reasons, who the player is, the shoes."""
 
-from evenground.studio.hour import Progress
+from evenground.fit.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import CheckPage, CheckView, Doing

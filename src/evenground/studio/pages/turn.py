@@ -2,8 +2,8 @@
 
 from typing import Literal
 
+from evenground.fit.hour import Progress
 from evenground.needs import not_asked
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.scene import Scene

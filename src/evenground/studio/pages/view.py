@@ -4,8 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from evenground.fit.hour import Progress
 from evenground.report.evidence_figures import GroundTable
-from evenground.studio.hour import Progress
 from evenground.studio.pages.cells import Grid
 from evenground.studio.pages.scene import Scene
 from evenground.studio.svg import Picture

@@ -12,9 +12,9 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from evenground.fit.hour import minutes_gone
 from evenground.records.log import history as readings_history
 from evenground.records.reading_kinds import kind_named
-from evenground.studio.hour import minutes_gone
 from evenground.studio.pages.checks import PAGES, check_of, slug_of
 from evenground.studio.pages.frame import frame_of, skip_part
 from evenground.studio.pages.scene import Scene, scene_of, visit_row

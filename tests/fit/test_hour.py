@@ -4,7 +4,7 @@ import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from evenground.studio.hour import HOUR, clock
+from evenground.fit.hour import HOUR, clock
 from evenground.visit import CHECKS, Check
 
 LINES = re.findall(
