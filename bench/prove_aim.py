@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from evenground.fit.aim import fit_aim
-from evenground.visit import AimTrial
+from evenground.visit import AimCheck, AimTrial
 
 LOW, HIGH = 0.93, 0.97
 LOW_CHANCE = 0.92  # from few aims the range of a chance near 1 errs toward caution: what it misses lies above
@@ -24,7 +24,7 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
             AimTrial(trial=i, offset_mm=1000.0 * DISTANCE_M * math.tan(math.radians(a)))
             for i, a in enumerate(angles, 1)
         ]
-        fit = fit_aim(trials, distance_m=DISTANCE_M, handed="right")
+        fit = fit_aim(trials, AimCheck(distance_m=DISTANCE_M, trials=()), handed="right")
         sides = [(w - bias) / spread / math.sqrt(2.0) for w in (fit.window_deg, -fit.window_deg)]
         ends = [0.5 * math.erf(z) for z in sides]
         held += fit.bias_deg.interval().holds(bias)

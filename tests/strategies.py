@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from hypothesis import strategies as st
 
 from evenground.instruments import FlippedBar, Instrument, InstrumentCheck
+from evenground.measure.posture_view import SIDE_POINTS
 from evenground.visit import (
     CHECKS,
     FAMILIES,
@@ -14,6 +15,8 @@ from evenground.visit import (
     BallPlace,
     BodyCheck,
     BodySize,
+    EyeLine,
+    FullSwingAim,
     GripCheck,
     GripTrial,
     HandSize,
@@ -23,6 +26,7 @@ from evenground.visit import (
     Placement,
     Player,
     PostureReading,
+    PostureView,
     Shoes,
     StudioErrors,
     StudioGripModel,
@@ -155,11 +159,30 @@ hip_lines = st.builds(
     bar_error_deg=st.floats(0, 20),
 )
 postures = st.builds(PostureReading, family=families, trunk_deg=maybe() | st.floats(-19, 99))
+spots = st.dictionaries(
+    st.sampled_from(SIDE_POINTS), st.tuples(st.floats(-200, 9000), st.floats(-200, 9000)), max_size=3
+)
+posture_views = st.builds(
+    PostureView,
+    view=texts,
+    family=families,
+    side=st.sampled_from(["left", "right"]),
+    repeat=st.integers(1, 9),
+    photo=maybe() | file_names,
+    length_mm=maybe() | st.floats(11, 9000),
+    length_error_mm=st.floats(0, 99),
+    found=spots,
+    placed=spots,
+)
 turns = st.builds(
     TurnReading,
     toward=st.sampled_from(["lead", "trail"]),
     turn_deg=st.floats(0, 180),
     stopped_by_pain=st.booleans(),
+    part=st.sampled_from(["trunk", "pelvis"]),
+    width_mm=maybe() | st.floats(51, 1499),
+    trunk_deg=maybe() | st.floats(-19, 99),
+    knee_flex_deg=maybe() | st.floats(-19, 119),
 )
 grips = st.builds(
     GripCheck,
@@ -171,18 +194,46 @@ grips = st.builds(
             club=texts,
             grip=st.sampled_from(["own", "proposed"]),
             hip_line_deg=angles,
+            hand=st.sampled_from(["both", "lead", "trail"]),
+            knee_flex_lead_deg=maybe() | st.floats(-19, 119),
+            knee_flex_trail_deg=maybe() | st.floats(-19, 119),
+            glove=maybe() | st.booleans(),
         ),
         max_size=4,
     ).map(tuple),
+)
+face_angles = st.floats(-44, 44)
+aim_readings = st.one_of(
+    st.builds(AimTrial, trial=st.integers(1, 99), offset_mm=st.floats(-2999, 2999), condition=texts),
+    st.builds(AimTrial, trial=st.integers(1, 99), dot_mm=st.floats(-2999, 2999), condition=texts),
+    st.builds(AimTrial, trial=st.integers(1, 99), face_deg=face_angles, condition=texts),
+)
+full_swings = st.builds(
+    FullSwingAim,
+    trial=st.integers(1, 99),
+    club=texts,
+    target_m=st.floats(11, 399),
+    face_deg=face_angles,
 )
 aims = st.builds(
     AimCheck,
     distance_m=st.floats(0.31, 29),
     trials=st.lists(
-        st.builds(AimTrial, trial=st.integers(1, 99), offset_mm=st.floats(-2999, 2999), condition=texts),
+        aim_readings,
         max_size=4,
         unique_by=lambda t: t.trial,
     ).map(tuple),
+    way=st.sampled_from(["board", "string", "laser dot", "face angle"]),
+    read_at_m=maybe() | st.floats(0.31, 29),
+    dot_at_m=maybe() | st.floats(0.31, 29),
+    past_m=maybe() | st.floats(0, 3),
+    green_m=maybe() | st.floats(0.5, 8),
+    hole_mm=maybe() | st.floats(41, 399),
+    face_share=maybe() | st.floats(0.5, 1),
+    eyes=st.lists(
+        st.builds(EyeLine, offset_mm=st.floats(-499, 499), direction_deg=maybe() | face_angles), max_size=2
+    ).map(tuple),
+    full_swing=st.lists(full_swings, max_size=3, unique_by=lambda t: (t.club, t.trial)).map(tuple),
 )
 visits = st.builds(
     Visit,
@@ -200,6 +251,7 @@ visits = st.builds(
     ground=st.lists(placements, max_size=3).map(tuple),
     hip_line=maybe() | hip_lines,
     posture=st.lists(postures, max_size=2).map(tuple),
+    posture_views=st.lists(posture_views, max_size=2, unique_by=lambda v: v.view).map(tuple),
     turn=st.lists(turns, max_size=2).map(tuple),
     grip=maybe() | grips,
     aim=maybe() | aims,

@@ -4,7 +4,7 @@ __all__ = ["METHODS", "versions"]
 
 METHODS = {
     "address": 1,
-    "aim": 1,
+    "aim": 2,
     "body": 2,
     "clubs": 1,
     "confirm": 1,
@@ -15,6 +15,7 @@ METHODS = {
     "ground change": 1,
     "hip line": 1,
     "posture": 1,
+    "posture view": 1,
     "safety": 1,
     "setup": 1,
     "stance": 1,

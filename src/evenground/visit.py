@@ -18,15 +18,19 @@ __all__ = [
     "FAMILIES",
     "AimCheck",
     "AimTrial",
+    "AimWay",
     "AsArrived",
     "BallPlace",
     "BodyCheck",
     "BodySize",
     "Check",
+    "EyeLine",
     "Family",
     "Footwear",
+    "FullSwingAim",
     "Glove",
     "GripCheck",
+    "GripHand",
     "GripStyle",
     "GripTrial",
     "HandSize",
@@ -45,6 +49,7 @@ __all__ = [
     "StudioGripModel",
     "StudioSettings",
     "StudioSnapshot",
+    "TurnPart",
     "TurnReading",
     "Visit",
 ]
@@ -287,23 +292,46 @@ class PostureReading:
     arm_hang_deg: float | None = None
 
 
+TurnPart = Literal["trunk", "pelvis"]
+"""What turned: the line of the shoulders, or that of the pelvis."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TurnReading:
-    """How far the trunk turned to one side; a turn stopped by pain is kept but is no range."""
+    """How far trunk or pelvis turned to one side; a turn stopped by pain is kept but is no range.
+
+    The stance that the turn was made in, where it was varied: width between heel centres, the trunk's lean
+    from the vertical, and the bend of the knees.
+    """
 
     toward: Literal["lead", "trail"]
     turn_deg: float
     stopped_by_pain: bool = False
+    part: TurnPart = "trunk"
+    width_mm: float | None = None
+    trunk_deg: float | None = None
+    knee_flex_deg: float | None = None
+
+
+GripHand = Literal["both", "lead", "trail"]
+"""Which hands are on the club in a grip trial."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GripTrial:
-    """Hip line with the hand on the club, one grip; pairs share a number."""
+    """Hip line and bend of each knee with the hand on the club, one grip; pairs share a number.
+
+    `glove` is None where it is the check's.
+    """
 
     pair: int
     club: str
     grip: Literal["own", "proposed"]
     hip_line_deg: float
+    hand: GripHand = "both"
+    knee_flex_lead_deg: float | None = None
+    knee_flex_trail_deg: float | None = None
+    glove: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -314,21 +342,68 @@ class GripCheck:
     glove: bool = True
 
 
+AimWay = Literal["board", "string", "laser dot", "face angle"]
+"""How an aim is read: an offset on a board or a string, a dot that the face mirrors, or the face's angle."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AimTrial:
-    """Where the face pointed: offset at the target, + right as seen from behind the ball."""
+    """Where the face pointed, read in one of three ways.
+
+    `offset_mm` at the target and `dot_mm`, a laser's dot after the face mirrored it, are + right as seen from
+    behind the ball; `face_deg`, from tags or a protractor, is + open.
+    """
 
     trial: int
-    offset_mm: float
+    offset_mm: float | None = None
     condition: str = "as arrived"
+    dot_mm: float | None = None
+    face_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EyeLine:
+    """Where the eyes are over the ball: how far beyond the ball's line, and the line through both eyes.
+
+    `offset_mm` is + when the eyes are beyond the ball, as seen from the player, - when they are inside its
+    line; `direction_deg` is the line through the eyes against the target line, + open as a body line.
+    """
+
+    offset_mm: float | None = None
+    direction_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FullSwingAim:
+    """One aim with a full-swing club at a far target: as an offset near the ball, or as the face's angle."""
+
+    trial: int
+    club: str
+    target_m: float
+    offset_mm: float | None = None
+    face_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AimCheck:
-    """Aim at a known distance, ball centre to hole centre."""
+    """Aim at a known distance, ball centre to hole centre, and where it was read.
+
+    `read_at_m` is where offsets were read when not at the hole, `dot_at_m` how far the mirror on the face is
+    from the board that its dot falls on. `past_m`, `green_m` and `hole_mm` say what the hole allows where it
+    is not the studio's; `face_share` how much of the start line the face makes.
+    """
 
     distance_m: float
     trials: tuple[AimTrial, ...]
+    way: AimWay = "board"
+    read_at_m: float | None = None
+    dot_at_m: float | None = None
+    past_m: float | None = None
+    green_m: float | None = None
+    hole_mm: float | None = None
+    face_share: float | None = None
+    eyes: tuple[EyeLine, ...] = ()
+    full_swing: tuple[FullSwingAim, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,7 +30,10 @@ def test_aims_are_read_with_their_conditions(tmp_path: Path) -> None:
         ("trial,offset_mm\n", "there is no line below the column names"),
         (b"\x89PNG\xff\xfe", "it is not text in UTF-8"),
         (b"trial\x00,offset_mm\n1,2\n", "it is not text"),
-        ("trial,offset\n1,2\n", "aims.csv line 1: The columns do not fit (found: trial, offset)."),
+        ("trial,left\n1,2\n", "aims.csv line 1: The columns do not fit (found: trial, left)."),
+        ("trial,offset\n1,2\n", "aims.csv line 2, offset: '2' is not allowed here. Give a length with"),
+        ("trial,offset_mm,face_deg\n1,2,1\n", "Give one of offset_mm, dot_mm, offset, dot, face_deg a line"),
+        ("trial,face_deg\n1,2 mm\n", "aims.csv line 2, face_deg: '2 mm' is not allowed here. Give degrees"),
         ("trial,offset_mm,colour\n1,2,3\n", "The columns do not fit"),
         ("trial,offset_mm\n1,12 mm\n", "aims.csv line 2, offset_mm: '12 mm' is not allowed here."),
         ("trial,offset_mm\n1,nan\n", "'nan' is not allowed here."),
@@ -52,3 +55,13 @@ def test_a_file_that_cannot_be_right_says_where(tmp_path: Path, raw: str | bytes
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
     with pytest.raises(CaptureError, match=r"gone\.csv: This file cannot be opened"):
         read_aims(tmp_path / "gone.csv")
+
+
+def test_aims_are_read_in_any_of_the_ways_and_in_inches(tmp_path: Path) -> None:
+    text = "trial;offset;dot_mm;face_deg\n1;-1/2 in;;\n2;;31;\n3;;;-1.5\n4;12 mm;;\n"
+    assert read(tmp_path, text) == (
+        AimTrial(trial=1, offset_mm=-12.7),
+        AimTrial(trial=2, dot_mm=31.0),
+        AimTrial(trial=3, face_deg=-1.5),
+        AimTrial(trial=4, offset_mm=12.0),
+    )

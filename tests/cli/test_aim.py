@@ -54,6 +54,45 @@ def test_the_table_gives_every_figure_its_error(file: str) -> None:
     done = CliRunner().invoke(app, ["aim", file, "--distance-m", "1.8288"])
     assert "line against as arrived: " in done.stdout
     assert done.stdout.count("±") == 5
+    assert "83 % of the start line from the face" in done.stdout
+
+
+def test_a_dot_and_a_face_angle_and_an_offset_tell_one_story(tmp_path: Path) -> None:
+    # A face turned 1 deg: 31.92 mm at 6 ft, and a mirrored dot 2 deg off, 104.76 mm at 3 m.
+    said = []
+    for name, rows in (
+        ("offset_mm", "31.92\n2,31.92\n3,31.92"),
+        ("dot_mm", "104.76\n2,104.76\n3,104.76"),
+        ("face_deg", "1\n2,1\n3,1"),
+    ):
+        path = tmp_path / f"{name}.csv"
+        path.write_text(f"trial,{name}\n1,{rows}\n", "utf-8")
+        options = ["--distance-m", "1.8288", "--dot-at-m", "3", "--json"]
+        done = CliRunner().invoke(app, ["aim", str(path), *options])
+        said.append(json.loads(done.stdout)["bias_deg"]["value"])
+    assert said == pytest.approx([1.0, 1.0, 1.0], abs=1e-3)
+
+
+def test_a_board_nearer_than_the_hole_is_read_where_it_stands(tmp_path: Path) -> None:
+    path = tmp_path / "aims.csv"
+    path.write_text("trial,offset_mm\n1,10\n2,12\n3,11\n", "utf-8")
+    for distance, more in (("3", ["--read-at-m", "1"]), ("1", [])):
+        done = CliRunner().invoke(app, ["aim", str(path), "--distance-m", distance, *more, "--json"])
+        assert json.loads(done.stdout)["bias_deg"]["value"] == pytest.approx(0.630, abs=1e-3)
+
+
+def test_a_dot_without_its_distance_says_what_is_missing(tmp_path: Path) -> None:
+    path = tmp_path / "aims.csv"
+    path.write_text("trial,dot_mm\n1,10\n2,12\n3,11\n", "utf-8")
+    done = CliRunner().invoke(app, ["aim", str(path), "--distance-m", "2"])
+    assert "not how far the board is from the mirror" in str(done.exception)
+
+
+def test_each_condition_is_drawn_into_its_file(file: str, tmp_path: Path) -> None:
+    chart = tmp_path / "aim.svg"
+    done = CliRunner().invoke(app, ["aim", file, "--distance-m", "1.8288", "--chart", str(chart)])
+    assert done.exit_code == 0
+    assert sorted(p.name for p in tmp_path.glob("*.svg")) == ["aim-2.svg", "aim.svg"]
 
 
 def test_wrong_usage_and_unusable_data_are_told_apart(file: str) -> None:

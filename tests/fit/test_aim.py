@@ -23,7 +23,9 @@ from evenground.fit.aim import (
 )
 from evenground.fit.putting import DistanceError, SpeedError, hole_window_deg
 from evenground.floor import Handed
-from evenground.visit import AimTrial
+from evenground.visit import AimCheck, AimTrial
+
+TWO_METRES = AimCheck(distance_m=2.0, trials=())
 
 
 def aims(offsets: Sequence[float], condition: str = "as arrived", start: int = 1) -> list[AimTrial]:
@@ -31,7 +33,7 @@ def aims(offsets: Sequence[float], condition: str = "as arrived", start: int = 1
 
 
 def at_two_metres(offsets: Sequence[float], handed: Handed = "right", past_m: float = 0.43) -> AimFit:
-    return fit_aim(aims(offsets), distance_m=2.0, handed=handed, past_m=past_m)
+    return fit_aim(aims(offsets), TWO_METRES, handed=handed, past_m=past_m)
 
 
 def test_a_face_that_points_right_of_the_target_is_open_for_a_right_handed_player() -> None:
@@ -110,12 +112,12 @@ def test_a_steadier_player_in_the_middle_is_inside_more_often(factor: float) -> 
 def test_aims_that_agree_beyond_reading_say_so_and_keep_a_spread() -> None:
     fit = at_two_metres([5.0, 5.0, 5.0])
     assert fit.spread_deg.value == pytest.approx(math.degrees(math.atan(0.0005)))
-    assert "more closely than offsets can be read" in fit.notes[0]
+    assert "more closely than they can be read" in fit.notes[0]
 
 
 def test_conditions_are_compared_and_too_few_aims_are_said() -> None:
     trials = [*aims([30, 22, 41, 35]), *aims([5, -4, 9], "line", 5), *aims([1], "eyes", 8)]
-    whole, each, unusable = fit_aims(trials, distance_m=2.0, handed="right")
+    whole, each, unusable = fit_aims(trials, TWO_METRES, handed="right")
     assert list(each) == ["as arrived", "line"]
     assert whole.bias_deg.n == 8
     assert whole.notes == ("The figures over all aims mix 3 conditions.",)
@@ -136,7 +138,7 @@ def test_too_few_aims_impossible_offsets_and_speeds_are_refused() -> None:
         at_two_metres([1, 2, math.nan])
     for distance in (1828.8, 0.0, -2.0, math.nan, math.inf):
         with pytest.raises(DistanceError, match=r"outside 0\.2 to 400 m"):
-            fit_aim(aims([1, 2, 3]), distance_m=distance, handed="right")
+            fit_aim(aims([1, 2, 3]), AimCheck(distance_m=distance, trials=()), handed="right")
     for past, green in ((5.0, 3.0), (-0.1, 3.0), (math.nan, 3.0), (0.4, 10.0), (math.inf, 3.0)):
         with pytest.raises(SpeedError, match="is caught by no hole"):
             hole_window_deg(2.0, past_m=past, green_m=green)

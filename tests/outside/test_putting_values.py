@@ -14,7 +14,7 @@ from evenground.fit.putting import (
     launch_deg,
     speed_at_hole_m_s,
 )
-from evenground.visit import AimTrial
+from evenground.visit import AimCheck, AimTrial
 
 FOOT_M = 0.3048
 
@@ -89,5 +89,5 @@ def test_a_well_known_spread_gives_the_normal_s_chance(spread: float, chance: fl
     trials = [
         AimTrial(trial=i + 1, offset_mm=1828.8 * math.tan(math.radians(a))) for i, a in enumerate(angles)
     ]
-    fit = fit_aim(trials, distance_m=1.8288, handed="right", past_m=0.0)
+    fit = fit_aim(trials, AimCheck(distance_m=1.8288, trials=()), handed="right", past_m=0.0)
     assert fit.inside_probability.value == pytest.approx(chance, abs=0.002)

@@ -168,6 +168,10 @@ def aim() -> AimFit:
         inside_probability=Estimate(value=0.72, se=0.06, unit=""),
         inside_interval=Interval(low=0.6, high=0.83, level=0.95, unit=""),
         more_trials=4,
+        face_share=0.83,
+        face_window_deg=1.55,
+        start_probability=Estimate(value=0.82, se=0.05, unit=""),
+        aims_deg=(-1.4, -0.2, -0.6, 0.3, -1.1),
         notes=(),
     )
 

@@ -52,7 +52,8 @@ def test_mirrored_aim_is_as_far_to_the_other_side() -> None:
     assert SAMPLE.aim is not None
     mirrored = mirrored_visit(SAMPLE).aim
     assert mirrored is not None
-    assert [t.offset_mm for t in mirrored.trials] == [-t.offset_mm for t in SAMPLE.aim.trials]
+    assert [t.offset_mm for t in mirrored.trials] == [14.0]
+    assert [t.offset_mm for t in SAMPLE.aim.trials] == [-14.0]
 
 
 def test_mirroring_a_recording_twice_gives_it_back() -> None:

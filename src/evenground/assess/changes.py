@@ -225,7 +225,7 @@ def _chance_at(stance: dict[str, Any], family: Family, width_mm: float) -> float
 
 
 def _aim_forecasts(before: Told, after: Told) -> Iterator[Forecast]:
-    from evenground.fit.aim import aim_deg
+    from evenground.fit.aim import aimed_deg
 
     one, other = before.visit.aim, after.visit.aim
     if one is None or other is None or one.distance_m != other.distance_m:
@@ -236,9 +236,7 @@ def _aim_forecasts(before: Told, after: Told) -> Iterator[Forecast]:
             continue
         window = finding["value"]["window_deg"]
         aims = [
-            aim_deg(t.offset_mm, other.distance_m, after.visit.player.handed)
-            for t in other.trials
-            if t.condition == condition
+            aimed_deg(t, other, after.visit.player.handed) for t in other.trials if t.condition == condition
         ]
         inside = sum(abs(a) <= window for a in aims)
         yield Forecast(

@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from evenground.errors import EvengroundError
-from evenground.fit.aim import aim_deg
+from evenground.fit.aim import aimed_deg
 from evenground.fit.effects import Effects, fit_effects
 from evenground.fit.effects_design import Trial
 from evenground.visit import StudioSnapshot, Visit
@@ -22,6 +22,10 @@ NO_CONDITION = frozenset(
         "turn_deg",
         "stopped_by_pain",
         "offset_mm",
+        "dot_mm",
+        "face_deg",
+        "knee_flex_lead_deg",
+        "knee_flex_trail_deg",
         "placement",
     }
 )
@@ -83,12 +87,15 @@ def _hip_line(visit: Visit) -> list[Trial]:
 def _grip(visit: Visit) -> list[Trial]:
     if visit.grip is None:
         return []
-    common = {"glove": "on" if visit.grip.glove else "off"}
+    usual = visit.grip.glove
     return [
         Trial(
             value=t.hip_line_deg,
-            conditions={**common, **_conditions(t)},
-            group=f"{t.club} {t.pair}",
+            conditions={
+                **_conditions(t),
+                "glove": "on" if (usual if t.glove is None else t.glove) else "off",
+            },
+            group=f"{t.club} {t.hand} {t.pair}",
         )
         for t in visit.grip.trials
     ]
@@ -110,7 +117,7 @@ def _aim(visit: Visit) -> list[Trial]:
         return []
     return [
         Trial(
-            value=aim_deg(t.offset_mm, aim.distance_m, visit.player.handed),
+            value=aimed_deg(t, aim, visit.player.handed),
             conditions=_conditions(t),
             order=float(t.trial),
         )

@@ -1,4 +1,4 @@
-"""The player's own checks: screening, body, posture, turn, aim."""
+"""The player's own checks: screening, body, posture."""
 
 from dataclasses import dataclass
 from functools import partial
@@ -6,23 +6,18 @@ from functools import partial
 from evenground.assess.book import Book, Part
 from evenground.body.ranges import check_body
 from evenground.body.report import BodyReport
-from evenground.fit.aim import fit_aim
 from evenground.measure.posture import posture_angles
-from evenground.measure.turn import turn_ranges
 from evenground.visit import FAMILIES, BodyCheck, Screening, Visit
 
 __all__ = [
     "Safety",
     "age_years",
-    "assess_aim",
     "assess_body",
     "assess_posture",
     "assess_safety",
-    "assess_turn",
     "body_report",
 ]
 
-MEASURING_ONLY = "the screening says measuring only: nothing that loads or turns the body to a limit was used"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,43 +76,3 @@ def assess_posture(book: Book) -> None:
             part = Part(evidence=names, inputs=tuple(own), methods=("posture",))
             known = book.studio.errors.posture_deg
             book.compute(f"posture.{family}", part, partial(posture_angles, own, known_sd_deg=known))
-
-
-def assess_turn(book: Book) -> None:
-    """Turn to each side, only when the screening cleared the player."""
-    readings = book.visit.turn
-    part = Part(
-        evidence=tuple(f"turn {i}, toward {r.toward}" for i, r in enumerate(readings, 1)),
-        inputs=readings,
-        methods=("turn",),
-    )
-    if not readings:
-        book.skip("turn", part, book.absent("turn"))
-    elif book.visit.screening != "cleared":
-        book.skip("turn", part, MEASURING_ONLY)
-    else:
-        known = book.studio.errors.turn_deg
-        book.compute("turn", part, lambda: turn_ranges(readings, known_sd_deg=known))
-
-
-def assess_aim(book: Book) -> None:
-    """Bias and spread under each condition, in the order in which they were first tried."""
-    aim = book.visit.aim
-    if aim is None or not aim.trials:
-        book.skip("aim", Part(methods=("aim",)), book.absent("aim"))
-        return
-    for condition in dict.fromkeys(t.condition for t in aim.trials):
-        trials = [t for t in aim.trials if t.condition == condition]
-        part = Part(
-            evidence=tuple(f"aim trial {t.trial}" for t in trials),
-            inputs=(tuple(trials), aim.distance_m, book.visit.player.handed),
-            methods=("aim",),
-        )
-        make = partial(
-            fit_aim,
-            trials,
-            distance_m=aim.distance_m,
-            handed=book.visit.player.handed,
-            past_m=book.studio.settings.putt_past_m,
-        )
-        book.compute(f"aim.{condition}", part, make)

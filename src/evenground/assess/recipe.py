@@ -8,8 +8,9 @@ from evenground.assess.bag import assess_bag
 from evenground.assess.book import Book, OpenBlob
 from evenground.assess.club import assess_grips
 from evenground.assess.ground import assess_ground
-from evenground.assess.person import assess_aim, assess_body, assess_posture, assess_safety, assess_turn
+from evenground.assess.person import assess_body, assess_posture, assess_safety
 from evenground.assess.stance import assess_setups, assess_stance
+from evenground.assess.trials import assess_aim, assess_turn
 from evenground.findings import Finding, Findings
 from evenground.report.proposal import card_lines
 from evenground.visit import StudioSnapshot, Visit

@@ -133,8 +133,10 @@ def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
     lines += _entries("ground", visit.ground)
     for name, check in (("hip_line", visit.hip_line), ("grip", visit.grip), ("aim", visit.aim)):
         if check is not None:
-            lines += _table(name, {k: v for k, v in _given(check).items() if k != "trials"})
-            lines += _entries(f"{name}.trials", check.trials)
+            plain = _given(check)
+            lists = {k: plain.pop(k) for k in ("trials", "eyes", "full_swing") if k in plain}
+            lines += _table(name, plain)
+            lines += [line for k, found in lists.items() for line in _entries(f"{name}.{k}", found)]
     lines += _entries("posture", visit.posture)
     lines += _entries("turn", visit.turn)
     lines += _table("skipped", dict(visit.skipped)) if visit.skipped else []

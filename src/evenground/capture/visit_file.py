@@ -9,7 +9,7 @@ them.
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -20,12 +20,16 @@ from evenground.errors import CaptureError
 from evenground.visit import (
     AimCheck,
     AimTrial,
+    AimWay,
     AsArrived,
     BallPlace,
     Check,
+    EyeLine,
     Family,
     Footwear,
+    FullSwingAim,
     GripCheck,
+    GripHand,
     GripTrial,
     HandSize,
     HipLineCheck,
@@ -38,6 +42,7 @@ from evenground.visit import (
     Screening,
     Shoes,
     StanceTime,
+    TurnPart,
     TurnReading,
     Visit,
 )
@@ -192,6 +197,10 @@ class TurnTable(Typed):
     toward: Literal["lead", "trail"]
     turn_deg: Annotated[float, Field(ge=0, le=180)]
     stopped_by_pain: YesNo = False
+    part: TurnPart = "trunk"
+    width_mm: Width | None = None
+    trunk_deg: Annotated[float, Field(gt=-20, lt=100)] | None = None
+    knee_flex_deg: Annotated[float, Field(gt=-20, lt=120)] | None = None
 
 
 class GripTrialTable(Typed):
@@ -201,6 +210,10 @@ class GripTrialTable(Typed):
     club: Short
     grip: Literal["own", "proposed"]
     hip_line_deg: Angle
+    hand: GripHand = "both"
+    knee_flex_lead_deg: Annotated[float, Field(gt=-20, lt=120)] | None = None
+    knee_flex_trail_deg: Annotated[float, Field(gt=-20, lt=120)] | None = None
+    glove: YesNo | None = None
 
 
 class GripTable(Typed):
@@ -210,19 +223,79 @@ class GripTable(Typed):
     trials: tuple[GripTrialTable, ...] = ()
 
 
+Offset = Annotated[float, Field(gt=-3000, lt=3000)]
+FaceAngle = Annotated[float, Field(gt=-45, lt=45)]
+Metres = Annotated[float, Field(gt=0.3, lt=30)]
+
+
 class AimTrialTable(Typed):
-    """One ``[[aim.trials]]`` entry; + right of the target as seen from behind the ball."""
+    """One ``[[aim.trials]]`` entry: an offset or a dot, + right as seen from behind the ball, or an angle."""
 
     trial: Annotated[Count, Field(ge=1)]
-    offset_mm: Annotated[float, Field(gt=-3000, lt=3000)]
+    offset_mm: Offset | None = None
     condition: Short = "as arrived"
+    dot_mm: Offset | None = None
+    face_deg: FaceAngle | None = None
+
+    @model_validator(mode="after")
+    def _read_in_one_way(self) -> Self:
+        _refuse_ways({n: getattr(self, n) for n in ("offset_mm", "dot_mm", "face_deg")})
+        return self
+
+
+class EyeLineTable(Typed):
+    """One ``[[aim.eyes]]`` entry: + beyond the ball; + open."""
+
+    offset_mm: Annotated[float, Field(gt=-500, lt=500)] | None = None
+    direction_deg: FaceAngle | None = None
+
+    @model_validator(mode="after")
+    def _holds_something(self) -> Self:
+        if self.offset_mm is None and self.direction_deg is None:
+            msg = "Neither offset_mm nor direction_deg is given"
+            raise ValueError(msg)
+        return self
+
+
+class FullSwingTable(Typed):
+    """One ``[[aim.full_swing]]`` entry."""
+
+    trial: Annotated[Count, Field(ge=1)]
+    club: Short
+    target_m: Annotated[float, Field(gt=10, lt=400)]
+    offset_mm: Offset | None = None
+    face_deg: FaceAngle | None = None
+
+    @model_validator(mode="after")
+    def _read_in_one_way(self) -> Self:
+        _refuse_ways({n: getattr(self, n) for n in ("offset_mm", "face_deg")})
+        return self
+
+
+def _refuse_ways(ways: Mapping[str, float | None]) -> None:
+    """One aim is read in one way: not in none, and not in two."""
+    given = [name for name, value in ways.items() if value is not None]
+    if len(given) != 1:
+        names = list(ways)
+        found = " and ".join(given) or "none"
+        msg = f"One of {', '.join(names[:-1])} or {names[-1]} says where the face pointed; {found} is given"
+        raise ValueError(msg)
 
 
 class AimTable(Typed):
     """The ``[aim]`` table."""
 
-    distance_m: Annotated[float, Field(gt=0.3, lt=30)]
+    distance_m: Metres
     trials: tuple[AimTrialTable, ...] = ()
+    way: AimWay = "board"
+    read_at_m: Metres | None = None
+    dot_at_m: Metres | None = None
+    past_m: Annotated[float, Field(ge=0, le=3)] | None = None
+    green_m: Annotated[float, Field(ge=0.5, le=8)] | None = None
+    hole_mm: Annotated[float, Field(gt=40, lt=400)] | None = None
+    face_share: Annotated[float, Field(ge=0.5, le=1)] | None = None
+    eyes: tuple[EyeLineTable, ...] = ()
+    full_swing: tuple[FullSwingTable, ...] = ()
 
 
 class VisitFile(Typed):
@@ -280,6 +353,8 @@ def _refuse_small_widths(file: VisitFile, add_mm: float, where: str) -> None:
     typed = [(f"as_arrived {i}, width_mm", a.width_mm) for i, a in enumerate(file.as_arrived, start=1)]
     trials = () if file.hip_line is None else file.hip_line.trials
     typed += [(f"hip_line, trials {i}, width_mm", t.width_mm) for i, t in enumerate(trials, start=1)]
+    turns = [(i, t.width_mm) for i, t in enumerate(file.turn, start=1)]
+    typed += [(f"turn {i}, width_mm", width_mm) for i, width_mm in turns if width_mm is not None]
     for field, width_mm in typed:
         if width_mm + add_mm <= LEAST_WIDTH_MM:
             raise WidthTooSmallError(where, field, width_mm, width_mm + add_mm)
@@ -301,6 +376,22 @@ def _hip_line(table: HipLineTable | None, add_mm: float) -> HipLineCheck | None:
     return HipLineCheck(**{**dict(table), "trials": trials})
 
 
+def _turn(table: TurnTable, add_mm: float) -> TurnReading:
+    width_mm = None if table.width_mm is None else table.width_mm + add_mm
+    return TurnReading(**{**dict(table), "width_mm": width_mm})
+
+
+def _aim(table: AimTable | None) -> AimCheck | None:
+    if table is None:
+        return None
+    made: dict[str, Any] = {
+        "trials": tuple(AimTrial(**dict(t)) for t in table.trials),
+        "eyes": tuple(EyeLine(**dict(t)) for t in table.eyes),
+        "full_swing": tuple(FullSwingAim(**dict(t)) for t in table.full_swing),
+    }
+    return AimCheck(**{**dict(table), **made})
+
+
 def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
     """The visit that a checked `visit.toml` describes, widths converted to heel centres.
 
@@ -311,7 +402,8 @@ def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
     WidthTooSmallError
         When a width between shoe edges leaves no room between the heel centres.
     """
-    add_mm = _heel_centres(file, where) if file.as_arrived or file.hip_line else 0.0
+    widths = file.as_arrived or file.hip_line or any(t.width_mm is not None for t in file.turn)
+    add_mm = _heel_centres(file, where) if widths else 0.0
     _refuse_small_widths(file, add_mm, where)
     return Visit(
         visit=file.visit,
@@ -328,14 +420,10 @@ def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
         ground=tuple(Placement(**dict(g)) for g in file.ground),
         hip_line=_hip_line(file.hip_line, add_mm),
         posture=tuple(PostureReading(**dict(p)) for p in file.posture),
-        turn=tuple(TurnReading(**dict(t)) for t in file.turn),
+        turn=tuple(_turn(t, add_mm) for t in file.turn),
         grip=GripCheck(glove=file.grip.glove, trials=tuple(GripTrial(**dict(t)) for t in file.grip.trials))
         if file.grip is not None
         else None,
-        aim=AimCheck(
-            distance_m=file.aim.distance_m, trials=tuple(AimTrial(**dict(t)) for t in file.aim.trials)
-        )
-        if file.aim is not None
-        else None,
+        aim=_aim(file.aim),
         skipped=file.skipped,
     )

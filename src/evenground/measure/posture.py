@@ -18,7 +18,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from evenground.errors import MeasureError
-from evenground.estimate import Estimate, from_repeats
+from evenground.estimate import Estimate
+from evenground.measure.repeats import mean_of_repeats
 from evenground.sourced import Sourced
 from evenground.visit import Family, PostureReading
 
@@ -96,13 +97,7 @@ def _angle(readings: Sequence[PostureReading], name: str, known_sd_deg: float | 
     values = [v for r in readings if (v := getattr(r, name)) is not None]
     if not values:
         return None
-    sd = _default_sd_deg(name) if known_sd_deg is None else known_sd_deg
-    stated = from_repeats(values, unit="deg", known_sd=sd, what=name)
-    if known_sd_deg is not None or len(values) < 2:
-        return stated
-    # Few repeats can agree by chance: their own spread counts only where it is the larger one.
-    seen = from_repeats(values, unit="deg", what=name)
-    return seen if seen.se > stated.se else stated
+    return mean_of_repeats(values, unit="deg", stated_sd=_default_sd_deg(name), known_sd=known_sd_deg)
 
 
 def posture_angles(readings: Sequence[PostureReading], *, known_sd_deg: float | None = None) -> PostureAngles:

@@ -1,12 +1,14 @@
 """How much a measurement varies: standard error of measurement and the smallest change that is real."""
 
 import math
+from collections.abc import Sequence
 
 from scipy.special import ndtri
 
 from evenground.errors import MeasureError
+from evenground.estimate import Estimate, from_repeats
 
-__all__ = ["ReliabilityOutOfRangeError", "sem_from_icc", "smallest_real_change"]
+__all__ = ["ReliabilityOutOfRangeError", "mean_of_repeats", "sem_from_icc", "smallest_real_change"]
 
 
 class ReliabilityOutOfRangeError(MeasureError):
@@ -17,6 +19,39 @@ class ReliabilityOutOfRangeError(MeasureError):
         self.where = name
         self.what = f"{value:g} is not possible."
         self.do = f"Give {allowed}."
+
+
+def mean_of_repeats(
+    values: Sequence[float], *, unit: str, stated_sd: float, known_sd: float | None = None
+) -> Estimate:
+    """Mean of repeats with the studio's own error, or else a stated one or the repeats' own where larger.
+
+    Parameters
+    ----------
+    values
+        At least one.
+    unit
+        Of the values.
+    stated_sd
+        SD of one reading that stands in for a studio's own: published, or worked out.
+    known_sd
+        The studio's own SD of one reading.
+
+    Notes
+    -----
+    Few repeats can agree by chance: their own spread counts only where it gives the larger error.
+
+    Examples
+    --------
+    >>> mean_of_repeats([10.0, 20.0, 12.0], unit="deg", stated_sd=2.0)
+    Estimate(value=14.0, se=3.055, dof=2, n=3, unit='deg')
+    """
+    sd = stated_sd if known_sd is None else known_sd
+    stated = from_repeats(values, unit=unit, known_sd=sd)
+    if known_sd is not None or len(values) < 2:
+        return stated
+    seen = from_repeats(values, unit=unit)
+    return seen if seen.se > stated.se else stated
 
 
 def sem_from_icc(sd: float, icc: float) -> float:

@@ -1,15 +1,17 @@
-"""How far the player turns to each side: repeats, their mean and best, and what pain stopped."""
+"""How far trunk or pelvis turns to each side: repeats, their mean and best, and what pain stopped."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from evenground.errors import MeasureError
-from evenground.estimate import Estimate, difference, from_repeats
+from evenground.estimate import Estimate, difference
+from evenground.measure.repeats import mean_of_repeats
+from evenground.measure.suspects import slips
 from evenground.sourced import Sourced
-from evenground.visit import TurnReading
+from evenground.visit import TurnPart, TurnReading
 
-__all__ = ["NoTurnError", "TurnRanges", "TurnSide", "turn_ranges"]
+__all__ = ["MixedTurnPartsError", "NoTurnError", "TurnRanges", "TurnSide", "turn_ranges", "turn_words"]
 
 TURN_SD_DEG = Sourced(
     2.1,
@@ -34,6 +36,17 @@ class NoTurnError(MeasureError):
             self.what = "No turn was entered."
 
 
+class MixedTurnPartsError(MeasureError):
+    """Turns of the trunk and of the pelvis in one series."""
+
+    do = "Give each its own series: the pelvis turns less than the trunk."
+
+    def __init__(self, trunk: int, pelvis: int) -> None:
+        super().__init__(trunk, pelvis)
+        self.where = "turn"
+        self.what = f"{trunk} turns of the trunk and {pelvis} of the pelvis are not one range."
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TurnSide:
     """Turn to one side. `best_deg` is the largest single turn: higher than the mean by chance alone.
@@ -51,12 +64,24 @@ class TurnSide:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TurnRanges:
-    """Turn toward the target and away from it, and how much farther it goes toward it."""
+    """Turn toward the target and away from it, and how much farther it goes toward it; of which part."""
 
     lead: TurnSide
     trail: TurnSide
     difference_deg: Estimate | None
     notes: tuple[str, ...]
+    part: TurnPart = "trunk"
+
+
+def turn_words(toward: Literal["lead", "trail"]) -> str:
+    """A side to turn to, as it is said.
+
+    Examples
+    --------
+    >>> turn_words("lead"), turn_words("trail")
+    ('toward the target', 'away from the target')
+    """
+    return "toward the target" if toward == "lead" else "away from the target"
 
 
 def turn_ranges(readings: Sequence[TurnReading], *, known_sd_deg: float | None = None) -> TurnRanges:
@@ -65,7 +90,7 @@ def turn_ranges(readings: Sequence[TurnReading], *, known_sd_deg: float | None =
     Parameters
     ----------
     readings
-        Any order; both sides or one.
+        Any order; both sides or one, of one part.
     known_sd_deg
         The studio's own SD of one turn; without it a published one stands in, or the repeats' own spread
         where that is larger.
@@ -74,11 +99,13 @@ def turn_ranges(readings: Sequence[TurnReading], *, known_sd_deg: float | None =
     ------
     NoTurnError
         If no reading is left that pain did not stop.
+    MixedTurnPartsError
+        If trunk and pelvis are mixed.
 
     Notes
     -----
     No norm is applied: a standing turn depends on stance, toe-out and knee bend. Compare a player with
-    themselves, and sides with each other.
+    themselves, and sides with each other. A turn that looks like a slip of the pen is named and counted.
 
     Examples
     --------
@@ -86,6 +113,9 @@ def turn_ranges(readings: Sequence[TurnReading], *, known_sd_deg: float | None =
     >>> turn_ranges(turns, known_sd_deg=2.0).lead.mean_deg
     Estimate(value=52.0, se=1.155, dof=inf, n=3, unit='deg')
     """
+    pelvis = sum(r.part == "pelvis" for r in readings)
+    if 0 < pelvis < len(readings):
+        raise MixedTurnPartsError(len(readings) - pelvis, pelvis)
     stopped = sum(r.stopped_by_pain for r in readings)
     if stopped == len(readings):
         raise NoTurnError(len(readings), stopped)
@@ -98,7 +128,10 @@ def turn_ranges(readings: Sequence[TurnReading], *, known_sd_deg: float | None =
         notes.append(f"Pain stopped {stopped} of {len(readings)} turns; they are no range.")
     if known_sd_deg is None:
         notes.append("Errors are at least a published tester's, not this studio's own.")
+    notes += [note for side in (lead, trail) for note in _stances(readings, side)]
+    notes += [note for side in (lead, trail) for note in _slips(readings, side, known_sd_deg)]
     return TurnRanges(
+        part="pelvis" if pelvis else "trunk",
         lead=lead,
         trail=trail,
         difference_deg=apart,
@@ -115,16 +148,29 @@ def _side(
     if not turns:
         reason = "pain stopped every turn to this side" if stopped else "not taken to this side"
         return TurnSide(toward=side, mean_deg=None, best_deg=None, stopped=stopped, reason=reason)
-    mean = _mean(turns, known_sd_deg)
+    mean = mean_of_repeats(turns, unit="deg", stated_sd=TURN_SD_DEG.value, known_sd=known_sd_deg)
     one_sd = mean.se * len(turns) ** 0.5
     best = Estimate(value=max(turns), se=one_sd, dof=mean.dof, n=1, unit="deg")
     return TurnSide(toward=side, mean_deg=mean, best_deg=best, stopped=stopped, reason=None)
 
 
-def _mean(turns: Sequence[float], known_sd_deg: float | None) -> Estimate:
+def _stances(readings: Sequence[TurnReading], side: TurnSide) -> list[str]:
+    """That the mean is over more than one stance, where it is."""
+    stances = {
+        (r.width_mm, r.trunk_deg, r.knee_flex_deg)
+        for r in readings
+        if r.toward == side.toward and not r.stopped_by_pain
+    }
+    if len(stances) < 2:
+        return []
+    return [f"Turns {turn_words(side.toward)} are over {len(stances)} stances; the mean is over all of them."]
+
+
+def _slips(readings: Sequence[TurnReading], side: TurnSide, known_sd_deg: float | None) -> tuple[str, ...]:
+    named = [
+        (f"Turn {i} {turn_words(side.toward)}", r.turn_deg)
+        for i, r in enumerate((r for r in readings if r.toward == side.toward), 1)
+        if not r.stopped_by_pain
+    ]
     sd = TURN_SD_DEG.value if known_sd_deg is None else known_sd_deg
-    stated = from_repeats(turns, unit="deg", known_sd=sd, what="turn")
-    if known_sd_deg is not None or len(turns) < 2:
-        return stated
-    seen = from_repeats(turns, unit="deg", what="turn")
-    return seen if seen.se > stated.se else stated
+    return slips(named, unit="deg", known_sd=sd)

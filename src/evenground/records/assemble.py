@@ -118,7 +118,7 @@ class _Fold:
             "ground": [_plain(t) for _, t in self._wholes("placement")],
             "hip_line": self._hip_line(parts),
             "posture": [_plain(t, "repeat") for _, t in self._wholes("posture")],
-            "turn": [_plain(t, "repeat") for _, t in self._wholes("turn")],
+            "turn": [_without(t, "repeat") for t in self._widths("turn", parts)],
             "grip": self._grip(),
             "aim": self._aim(),
             "skipped": {t["check"]: t["why"] for t in map(_plain, self._tables("skip"))},
@@ -159,10 +159,10 @@ class _Fold:
         kept = []
         for slot, table in self._wholes(kind):
             plain = _plain(table)
-            if parts.get("width_convention") == "heel centres":  # nothing to convert
+            if parts.get("width_convention") == "heel centres" or plain["width_mm"] is None:  # as it is
                 kept.append(plain)
                 continue
-            trial = {"as_arrived": [plain]} if kind == "as arrived" else _hip_line_alone(plain)
+            trial = _alone(kind, plain)
             try:
                 visit_from(VisitFile.model_validate(parts | trial), where="")
             except CaptureError as exc:
@@ -226,7 +226,15 @@ class _Fold:
         return ({} if set_up is None else _plain(set_up)) | {"trials": trials}
 
     def _aim(self) -> dict[str, Any] | None:
-        return self._with_trials("aim set-up", "aim trial", [_plain(t) for t in self._tables("aim trial")])
+        aim = self._with_trials("aim set-up", "aim trial", [_plain(t) for t in self._tables("aim trial")])
+        eyes = [_plain(t, "repeat") for t in self._tables("eye line")]
+        swings = [_plain(t) for t in self._tables("full-swing aim")]
+        if aim is not None:
+            return aim | {"eyes": eyes, "full_swing": swings}
+        for kind in ("eye line", "full-swing aim"):
+            for slot in self._log.of(kind):
+                self._leave_out(slot, "the aim set-up is still missing")
+        return None
 
     def _with_trials(
         self, set_up_kind: str, kind: str, trials: Sequence[dict[str, Any]]
@@ -239,8 +247,11 @@ class _Fold:
         return None
 
 
-def _hip_line_alone(trial: dict[str, Any]) -> dict[str, Any]:
-    return {"hip_line": {"landmark": "any", "trials": [trial]}}
+def _alone(kind: str, plain: dict[str, Any]) -> dict[str, Any]:
+    """A visit's tables with nothing but one entry that has a width."""
+    if kind == "hip-line trial":
+        return {"hip_line": {"landmark": "any", "trials": [plain]}}
+    return {"as_arrived": [plain]} if kind == "as arrived" else {"turn": [_without(plain, "repeat")]}
 
 
 def _repeats(tables: Sequence[dict[str, Any]], name: str) -> list[float]:

@@ -17,6 +17,8 @@ from evenground.records.reading_kinds import KINDS
 __all__ = ["TwiceInTheFileError", "entries_from"]
 
 Said = tuple[str, dict[str, Any]]
+ENTRIES = ("trials", "eyes", "full_swing")
+"""Fields of a check that hold entries of their own."""
 
 
 class TwiceInTheFileError(RecordsError):
@@ -79,10 +81,14 @@ def _said(file: VisitFile) -> Iterator[Said]:
         ("aim set-up", "aim trial", file.aim),
     ):
         if check is not None:
-            yield set_up, {k: v for k, v in _plain(check).items() if k != "trials"}
+            yield set_up, {k: v for k, v in _plain(check).items() if k not in ENTRIES}
             yield from ((trial, _plain(t)) for t in check.trials)
     yield from _counted("posture", "family", [_plain(t) for t in file.posture])
     yield from _counted("turn", "toward", [_plain(t) for t in file.turn])
+    if file.aim is not None:
+        eyes = enumerate(file.aim.eyes, start=1)
+        yield from (("eye line", _plain(t) | {"repeat": n}) for n, t in eyes)
+        yield from (("full-swing aim", _plain(t)) for t in file.aim.full_swing)
     yield from (("skip", {"check": check, "why": why}) for check, why in file.skipped.items())
 
 

@@ -49,7 +49,7 @@ __all__ = [
     "void",
 ]
 
-WIDTH_KINDS = ("as arrived", "hip-line trial")
+WIDTH_KINDS = ("as arrived", "hip-line trial", "turn")
 STAYS = frozenset({"visit", "player", "card line"})
 
 
@@ -312,7 +312,7 @@ def _check_convention(visit: Visit, entry: Entry) -> None:
     log = merged(entries_of(visit.pk))
     head = log.slot("visit")
     now = "heel centres" if head is None else head.values.get("width_convention", "heel centres")
-    typed = sum(len(log.of(kind)) for kind in WIDTH_KINDS)
+    typed = sum("width_mm" in slot.values for kind in WIDTH_KINDS for slot in log.of(kind))
     if wanted != now and typed:
         raise WidthsAlreadyTypedError(str(now), typed)
 

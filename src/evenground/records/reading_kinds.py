@@ -20,7 +20,7 @@ from evenground.capture.club_file import OwnClubTable
 from evenground.capture.fields import Count, Typed, UnreadableFieldError, YesNo, checked
 from evenground.errors import RecordsError
 from evenground.records.entries import canonical
-from evenground.visit import Check, Family, Limb, LimbState
+from evenground.visit import AimWay, Check, Family, Limb, LimbState
 
 __all__ = [
     "KINDS",
@@ -157,9 +157,22 @@ class GripSetUp(Typed):
 
 
 class AimSetUp(Typed):
-    """How far the target is."""
+    """How far the target is, how aims are read, and what the hole allows."""
 
-    distance_m: Annotated[float, Field(gt=0.3, lt=30)]
+    distance_m: tables.Metres
+    way: AimWay = "board"
+    read_at_m: tables.Metres | None = None
+    dot_at_m: tables.Metres | None = None
+    past_m: Annotated[float, Field(ge=0, le=3)] | None = None
+    green_m: Annotated[float, Field(ge=0.5, le=8)] | None = None
+    hole_mm: Annotated[float, Field(gt=40, lt=400)] | None = None
+    face_share: Annotated[float, Field(ge=0.5, le=1)] | None = None
+
+
+class EyeLineReading(tables.EyeLineTable):
+    """One look at where the eyes are."""
+
+    repeat: Repeat
 
 
 class SkipReading(Typed):
@@ -311,13 +324,13 @@ _ALL = (
         number="trial",
     ),
     Kind(name="posture", check="posture", table=PostureAngles, keys=("family", "repeat"), number="repeat"),
-    Kind(name="turn", check="turn", table=TurnTrial, keys=("toward", "repeat"), number="repeat"),
+    Kind(name="turn", check="turn", table=TurnTrial, keys=("toward", "repeat", "part"), number="repeat"),
     Kind(name="grip set-up", check="grip", table=GripSetUp),
     Kind(
         name="grip trial",
         check="grip",
         table=tables.GripTrialTable,
-        keys=("pair", "club", "grip"),
+        keys=("pair", "club", "grip", "hand"),
         number="pair",
     ),
     Kind(name="aim set-up", check="aim", table=AimSetUp),
@@ -326,6 +339,14 @@ _ALL = (
         check="aim",
         table=tables.AimTrialTable,
         keys=("condition", "trial"),
+        number="trial",
+    ),
+    Kind(name="eye line", check="aim", table=EyeLineReading, keys=("repeat",), number="repeat"),
+    Kind(
+        name="full-swing aim",
+        check="aim",
+        table=tables.FullSwingTable,
+        keys=("club", "trial"),
         number="trial",
     ),
     Kind(name="skip", check="visit", table=SkipReading, keys=("check",)),

@@ -49,6 +49,7 @@ def mirrored_visit(visit: Visit) -> Visit:
         player=replace(visit.player, handed=other_handed(visit.player.handed)),
         body=None if visit.body is None else _mirrored_body(visit.body),
         hands=tuple(sorted((replace(h, side=other_side(h.side)) for h in visit.hands), key=lambda h: h.side)),
+        posture_views=tuple(replace(v, side=other_side(v.side)) for v in visit.posture_views),
         aim=None if visit.aim is None else _mirrored_aim(visit.aim),
     )
 
@@ -59,7 +60,14 @@ def _mirrored_body(body: BodyCheck) -> BodyCheck:
 
 
 def _mirrored_aim(aim: AimCheck) -> AimCheck:
-    return replace(aim, trials=tuple(replace(t, offset_mm=0.0 - t.offset_mm) for t in aim.trials))
+    trials = tuple(replace(t, offset_mm=_over(t.offset_mm), dot_mm=_over(t.dot_mm)) for t in aim.trials)
+    swings = tuple(replace(t, offset_mm=_over(t.offset_mm)) for t in aim.full_swing)
+    return replace(aim, trials=trials, full_swing=swings)
+
+
+def _over(right_mm: float | None) -> float | None:
+    """A size that is + right, seen in the mirror; no size stays none, and 0 stays 0 without a sign."""
+    return None if right_mm is None else 0.0 - right_mm
 
 
 _LIMB: dict[Limb, Limb] = {

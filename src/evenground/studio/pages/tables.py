@@ -96,7 +96,11 @@ def _hip_line(file: Path) -> list[Row]:
 
 
 def _aim(file: Path) -> list[Row]:
-    return [("aim trial", {"offset_mm": t.offset_mm, "condition": t.condition}) for t in read_aims(file)]
+    ways = ("offset_mm", "dot_mm", "face_deg")
+    return [
+        ("aim trial", {w: v for w in ways if (v := getattr(t, w)) is not None} | {"condition": t.condition})
+        for t in read_aims(file)
+    ]
 
 
 def _own_clubs(file: Path) -> list[Row]:
