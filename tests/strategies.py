@@ -14,6 +14,8 @@ from evenground.visit import (
     BallPlace,
     BodyCheck,
     BodySize,
+    EyeLine,
+    FullSwingAim,
     GripCheck,
     GripTrial,
     HandSize,
