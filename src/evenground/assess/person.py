@@ -19,7 +19,6 @@ __all__ = [
 ]
 
 
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Safety:
     """What the screening allows; a visit without one is measuring only."""
