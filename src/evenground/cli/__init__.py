@@ -30,6 +30,7 @@ from evenground.cli.stance import stance
 from evenground.cli.study import study
 from evenground.cli.sway import sway
 from evenground.cli.user import user
+from evenground.cli.verify import verify
 from evenground.cli.workshop import workshop_app
 
 __all__ = ["app", "main"]
@@ -58,6 +59,7 @@ app.command("erase")(erase)
 app.command("user")(user)
 app.command("doctor")(doctor)
 app.command("fit")(fit)
+app.command("verify")(verify)
 app.command("body")(body)
 app.command("bag")(bag)
 app.command("stance")(stance)

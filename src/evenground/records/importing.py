@@ -38,8 +38,10 @@ __all__ = [
     "ChangedFileError",
     "ContradictingVisitError",
     "OtherPlayerError",
+    "Parcel",
     "PlayerErasedError",
     "import_bundle",
+    "read_parcel",
 ]
 
 _OURS = UUID("6f3c2f0e-1a52-4a0e-9d0a-0d6f0c9b7a11")
@@ -114,8 +116,8 @@ class CardConflictError(RecordsError):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Parcel:
-    """A bundle that was read and checked, ready to be stored."""
+class Parcel:
+    """A bundle that was read and checked, ready to be stored; its log comes from the visit if it had none."""
 
     head: LogHead
     visit: Measured
@@ -146,7 +148,7 @@ def import_bundle(path: Path, *, player: Player | None = None, person: Person | 
         When it does not agree with what is here; nothing is stored.
     """
     files = open_files(path)
-    parcel = _read(files, player)
+    parcel = read_parcel(files, player)
     _store_files(files, parcel.head.files)
     with answered(), transaction.atomic():
         visit = _visit_row(parcel, player)
@@ -156,7 +158,14 @@ def import_bundle(path: Path, *, player: Player | None = None, person: Person | 
     return visit
 
 
-def _read(files: BundleFiles, player: Player | None) -> _Parcel:
+def read_parcel(files: BundleFiles, player: Player | None = None) -> Parcel:
+    """Read a bundle whole, and hold its visit, log, files and cards against each other.
+
+    Raises
+    ------
+    CaptureError, DamagedLogError, ContradictingVisitError, ChangedFileError
+        As in `import_bundle`.
+    """
     with files.open("visit.toml") as stream:
         raw = stream.read()
     typed = read_toml(raw, VisitFile, file=f"{files.where}/visit.toml")
@@ -172,7 +181,7 @@ def _read(files: BundleFiles, player: Player | None) -> _Parcel:
     if differ:
         raise ContradictingVisitError(files.where, differ)
     _check_files(files, log.head.files)
-    return _Parcel(
+    return Parcel(
         head=log.head, visit=told, entries=entries, studio=studio, cards=_cards(files, log.head.cards)
     )
 
@@ -191,9 +200,10 @@ def _typed_parcel(
     studio: StudioFile,
     player: Player | None,
     raw: bytes,
-) -> _Parcel:
+) -> Parcel:
     """A bundle without a log: its ids come from its content, so that it is the same visit each time."""
     named = {n: "visit.toml" for p in measured.ground for n in (p.recording, p.layout) if n is not None}
+    named |= {v.photo: "visit.toml" for v in measured.posture_views if v.photo is not None}
     named |= {} if studio.stock is None else {studio.stock: "studio.toml"}
     lines = {name: _line(files, name, wanted_by) for name, wanted_by in sorted(named.items())}
     whose = "" if player is None else str(player.pk)
@@ -209,7 +219,7 @@ def _typed_parcel(
         cards=[],
     )
     entries = entries_from(typed, visit_id, {name: line.sha256 for name, line in lines.items()})
-    return _Parcel(head=head, visit=measured, entries=entries, studio=studio, cards=())
+    return Parcel(head=head, visit=measured, entries=entries, studio=studio, cards=())
 
 
 def _line(files: BundleFiles, name: str, wanted_by: str) -> FileLine:
@@ -262,7 +272,7 @@ def _store_files(files: BundleFiles, lines: Mapping[str, FileLine]) -> None:
             )
 
 
-def _visit_row(parcel: _Parcel, player: Player | None) -> Visit:
+def _visit_row(parcel: Parcel, player: Player | None) -> Visit:
     head, measured = parcel.head, parcel.visit
     if Erasure.objects.filter(player_id=head.player).exists():
         raise PlayerErasedError(str(head.player))
@@ -320,7 +330,7 @@ def _check(entry: Entry, known: set[UUID]) -> None:
         kind.checked(kind.upcast(entry.version, entry.payload))
 
 
-def _store_cards(visit: Visit, parcel: _Parcel) -> None:
+def _store_cards(visit: Visit, parcel: Parcel) -> None:
     for card in parcel.cards:
         row = CardVersion(
             id=card.id,

@@ -11,7 +11,7 @@ from evenground.studio.home import Home, find_home
 if TYPE_CHECKING:
     from evenground.records.backup import Backup
 
-__all__ = ["Restored", "back_up_studio", "home_in", "open_desk", "open_records", "restore_studio"]
+__all__ = ["Restored", "back_up_studio", "home_in", "open_desk", "open_records", "restore_studio", "set_up"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,15 +32,20 @@ def home_in(folder: Path | None) -> Home:
     return find_home(os.environ)
 
 
+def set_up() -> None:
+    """Make the records' tables known; nothing is opened or written."""
+    import django
+
+    os.environ["DJANGO_SETTINGS_MODULE"] = "evenground.studio.settings"
+    django.setup()
+
+
 def open_records() -> int:
     """Set Django up on the data folder and bring its records up to date.
 
     Gives how many players were erased anew, since a restore had brought them back.
     """
-    import django
-
-    os.environ["DJANGO_SETTINGS_MODULE"] = "evenground.studio.settings"
-    django.setup()
+    set_up()
     from django.core.management import call_command
 
     from evenground.records.blobs import sweep
@@ -114,10 +119,7 @@ def restore_studio(data: Path | None, file: Path, *, now: datetime) -> Restored:
 
 
 def _known_migrations() -> set[str]:
-    import django
-
-    os.environ["DJANGO_SETTINGS_MODULE"] = "evenground.studio.settings"
-    django.setup()
+    set_up()
     from django.db.migrations.loader import MigrationLoader
 
     return {f"{app}.{name}" for app, name in MigrationLoader(None).disk_migrations}
