@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from hypothesis import strategies as st
 
 from evenground.instruments import FlippedBar, Instrument, InstrumentCheck
+from evenground.measure.posture_view import SIDE_POINTS
 from evenground.visit import (
     CHECKS,
     FAMILIES,
@@ -25,6 +26,7 @@ from evenground.visit import (
     Placement,
     Player,
     PostureReading,
+    PostureView,
     Shoes,
     StudioErrors,
     StudioGripModel,
@@ -157,6 +159,21 @@ hip_lines = st.builds(
     bar_error_deg=st.floats(0, 20),
 )
 postures = st.builds(PostureReading, family=families, trunk_deg=maybe() | st.floats(-19, 99))
+spots = st.dictionaries(
+    st.sampled_from(SIDE_POINTS), st.tuples(st.floats(-200, 9000), st.floats(-200, 9000)), max_size=3
+)
+posture_views = st.builds(
+    PostureView,
+    view=texts,
+    family=families,
+    side=st.sampled_from(["left", "right"]),
+    repeat=st.integers(1, 9),
+    photo=maybe() | file_names,
+    length_mm=maybe() | st.floats(11, 9000),
+    length_error_mm=st.floats(0, 99),
+    found=spots,
+    placed=spots,
+)
 turns = st.builds(
     TurnReading,
     toward=st.sampled_from(["lead", "trail"]),
@@ -234,6 +251,7 @@ visits = st.builds(
     ground=st.lists(placements, max_size=3).map(tuple),
     hip_line=maybe() | hip_lines,
     posture=st.lists(postures, max_size=2).map(tuple),
+    posture_views=st.lists(posture_views, max_size=2, unique_by=lambda v: v.view).map(tuple),
     turn=st.lists(turns, max_size=2).map(tuple),
     grip=maybe() | grips,
     aim=maybe() | aims,

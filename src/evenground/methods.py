@@ -15,6 +15,7 @@ METHODS = {
     "ground change": 1,
     "hip line": 1,
     "posture": 1,
+    "posture view": 1,
     "safety": 1,
     "setup": 1,
     "stance": 1,

@@ -16,6 +16,7 @@ from evenground.instruments import Instrument
 __all__ = [
     "CHECKS",
     "FAMILIES",
+    "PHASES",
     "AimCheck",
     "AimTrial",
     "AimWay",
@@ -34,6 +35,7 @@ __all__ = [
     "GripStyle",
     "GripTrial",
     "HandSize",
+    "HandsAt",
     "HipLineCheck",
     "HipLineTrial",
     "Limb",
@@ -43,6 +45,7 @@ __all__ = [
     "Placement",
     "Player",
     "PostureReading",
+    "PostureView",
     "Shoes",
     "StanceTime",
     "StudioErrors",
@@ -90,10 +93,16 @@ CHECKS: tuple[Check, ...] = (
     "aim",
 )
 
-Phase = Literal["before", "after"]
-"""Before or after the short hip routine."""
+Phase = Literal["before", "rested", "after"]
+"""Before the short hip routine, after a rest as long as it and nothing else, or after the routine."""
+
+PHASES: tuple[Phase, ...] = ("before", "rested", "after")
+"""In the order in which they are taken."""
 
 Footwear = Literal["barefoot", "golf shoes"]
+
+HandsAt = Literal["hanging", "on the club"]
+"""Where the hands are while the hip line is read."""
 
 StanceTime = Literal["as arrived", "fitted"]
 """The player's own stance, or the one that the visit led to."""
@@ -257,7 +266,8 @@ class HipLineTrial:
     """One reading of the hip line at one width, feet and bar set anew; + open against the target line.
 
     `heel_line_deg` is the line through the heel centres against the target line, + open, where it was
-    measured.
+    measured. What else may be varied is None where it is as the check has it: what is on the feet, where the
+    hands are, both feet's toe-out, and how far inside the lead heel centre the ball lies.
     """
 
     trial: int
@@ -267,6 +277,10 @@ class HipLineTrial:
     family: Family | None = None
     phase: Phase = "before"
     confirms: bool = False
+    footwear: Footwear | None = None
+    hands: HandsAt | None = None
+    toe_out_deg: float | None = None
+    ball_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -276,7 +290,7 @@ class HipLineCheck:
     landmark: str
     trials: tuple[HipLineTrial, ...]
     footwear: Footwear = "golf shoes"
-    hands: Literal["hanging", "on the club"] = "hanging"
+    hands: HandsAt = "hanging"
     bar_error_deg: float = 0.0
 
 
@@ -290,6 +304,32 @@ class PostureReading:
     knee_flex_lead_deg: float | None = None
     knee_flex_trail_deg: float | None = None
     arm_hang_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PostureView:
+    """One address in a photo from the side, as points in its pixels, x to the right and y down.
+
+    `side` is the player's side that faces the camera; its knee is the one that is seen. `found` holds what
+    the program saw by itself, `placed` what a person put or moved there; both stay, and what is placed
+    counts.
+    `length_mm` is how far the points `length_start` and `length_end` really are apart.
+    """
+
+    view: str
+    family: Family
+    side: Side
+    repeat: int = 1
+    photo: str | None = None
+    length_mm: float | None = None
+    length_error_mm: float = 1.0
+    found: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    placed: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+
+    @property
+    def points(self) -> dict[str, tuple[float, float]]:
+        """Every point where it counts."""
+        return {**self.found, **self.placed}
 
 
 TurnPart = Literal["trunk", "pelvis"]
@@ -427,6 +467,7 @@ class Visit:
     ground: tuple[Placement, ...] = ()
     hip_line: HipLineCheck | None = None
     posture: tuple[PostureReading, ...] = ()
+    posture_views: tuple[PostureView, ...] = ()
     turn: tuple[TurnReading, ...] = ()
     grip: GripCheck | None = None
     aim: AimCheck | None = None

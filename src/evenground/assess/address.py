@@ -6,11 +6,12 @@ from evenground.assess.book import Book, Part
 from evenground.assess.ground import ground_of
 from evenground.body.lengths import side_lengths
 from evenground.body.survey import Reference
+from evenground.estimate import Estimate
 from evenground.fit.address import Address, AddressClub, Wanted, solve_address
 from evenground.measure.ground import Ground
 from evenground.visit import FAMILIES, BodyCheck, Family, Limb, OwnClub
 
-__all__ = ["assess_address"]
+__all__ = ["assess_address", "mat_balance"]
 
 MIDDLE_PERCENT = 50.0
 LEGS: tuple[Limb, ...] = ("left leg", "right leg", "left foot", "right foot", "left arm", "right arm")
@@ -77,11 +78,21 @@ def _balance(book: Book, family: Family) -> tuple[float, str | None]:
 
 
 def _percent(ground: Ground) -> float | None:
+    found = mat_balance(ground)
+    return None if found is None else found.value
+
+
+def mat_balance(ground: Ground) -> Estimate | None:
+    """Both feet's centre of pressure in % of foot length from the heel, by load; None without one."""
     feet = [f for f in (ground.feet.left, ground.feet.right) if f is not None]
     known = [
-        (f.load_percent.value, f.cop_percent_length.value)
+        (f.load_percent.value, f.cop_percent_length)
         for f in feet
         if f.cop_percent_length is not None and f.load_percent is not None
     ]
     load = sum(w for w, _ in known)
-    return sum(w * p for w, p in known) / load if len(known) == len(feet) and load > 0.0 else None
+    if len(known) < len(feet) or load <= 0.0:
+        return None
+    se = sum((w / load * p.se) ** 2 for w, p in known) ** 0.5
+    n = min(p.n for _, p in known)
+    return Estimate(value=sum(w * p.value for w, p in known) / load, se=se, n=n, unit="% of foot")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from evenground.assess.book import Book, Part
+from evenground.assess.posture_views import assess_views
 from evenground.body.ranges import check_body
 from evenground.body.report import BodyReport
 from evenground.measure.posture import posture_angles
@@ -64,14 +65,19 @@ def age_years(visit: Visit) -> int | None:
 
 
 def assess_posture(book: Book) -> None:
-    """Angles of each family that was looked at from the side."""
-    readings = book.visit.posture
-    if not readings:
+    """Angles of each family that was looked at from the side, typed or off photos."""
+    readings, views = book.visit.posture, book.visit.posture_views
+    if not readings and not views:
         book.skip("posture", Part(methods=("posture",)), book.absent("posture"))
     for family in FAMILIES:
         own = [r for r in readings if r.family == family]
-        if own:
+        seen = assess_views(book, tuple(v for v in views if v.family == family))
+        if own or seen:
             names = tuple(f"posture {i}, {family}" for i in range(1, len(own) + 1))
-            part = Part(evidence=names, inputs=tuple(own), methods=("posture",))
+            names += tuple(f"side view {view.view}" for view, _ in seen)
+            inputs = (*own, *(view for view, _ in seen))
+            part = Part(evidence=names, inputs=inputs, methods=("posture",))
             known = book.studio.errors.posture_deg
-            book.compute(f"posture.{family}", part, partial(posture_angles, own, known_sd_deg=known))
+            photos = [found for _, found in seen]
+            make = partial(posture_angles, own, seen=photos, known_sd_deg=known)
+            book.compute(f"posture.{family}", part, make)

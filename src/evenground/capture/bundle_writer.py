@@ -95,6 +95,7 @@ def _check(
     texts: Mapping[str, str], visit: Visit, studio: StudioSnapshot, blobs: Mapping[str, bytes]
 ) -> None:
     named = {name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
+    named |= {v.photo for v in visit.posture_views if v.photo is not None}
     named |= set() if studio.stock is None else {studio.stock}
     if not named <= set(blobs):
         raise UnwritableVisitError(
@@ -138,6 +139,7 @@ def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
             lines += _table(name, plain)
             lines += [line for k, found in lists.items() for line in _entries(f"{name}.{k}", found)]
     lines += _entries("posture", visit.posture)
+    lines += _entries("posture_views", visit.posture_views)
     lines += _entries("turn", visit.turn)
     lines += _table("skipped", dict(visit.skipped)) if visit.skipped else []
     return "\n".join(lines) + "\n"

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from evenground.body.segments import ModelName
 from evenground.errors import CaptureError
-from evenground.measure.side_view import LANDMARKS, SidePhoto
+from evenground.measure.side_view import LANDMARKS, SidePhoto, known_length_scale
 from evenground.visit import Limb, LimbState
 
 __all__ = ["BadLandmarksError", "Landmarks", "read_landmarks"]
@@ -86,12 +86,12 @@ class Landmarks(_Strict):
         )
 
     def _scale(self) -> tuple[float | None, float]:
-        """Millimetres a pixel, and its relative error: the length's own, and a pixel at each end."""
+        """Millimetres a pixel, and its relative error."""
         if self.scale is None or self.unit == "mm":
             return None, 0.0
-        pixels = float(np.hypot(*(np.array(self.scale.end) - np.array(self.scale.start))))
-        own, marking = self.scale.error_mm / self.scale.length_mm, 2.0**0.5 / pixels
-        return self.scale.length_mm / pixels, float(np.hypot(own, marking))
+        start, end = np.array(self.scale.start), np.array(self.scale.end)
+        found = known_length_scale(start, end, self.scale.length_mm, self.scale.error_mm)
+        return (None, 0.0) if found is None else found
 
 
 def read_landmarks(source: Path | bytes, *, file: str = "") -> Landmarks:

@@ -13,6 +13,7 @@ def given(thing: Any) -> dict[str, Any]:
     """Fields that say something: neither missing nor what they are anyway."""
     values = {f.name: getattr(thing, f.name) for f in fields(thing)}
     usual = {f.name: f.default for f in fields(thing) if f.default is not MISSING}
+    usual |= {f.name: f.default_factory() for f in fields(thing) if f.default_factory is not MISSING}
     return {k: v for k, v in values.items() if v is not None and not (k in usual and v == usual[k])}
 
 
@@ -49,6 +50,8 @@ def value(value_: Any) -> str:
         return "true" if value_ else "false"
     if isinstance(value_, list | tuple):
         return f"[{', '.join(value(v) for v in value_)}]"
+    if isinstance(value_, Mapping):
+        return f"{{{', '.join(f'{_key(k)} = {value(v)}' for k, v in value_.items())}}}"
     if isinstance(value_, date):
         return value_.isoformat()
     return repr(value_).removesuffix(".0")

@@ -11,12 +11,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from evenground.capture.body_file import BodyTable
 from evenground.capture.club_file import OwnClubTable
 from evenground.capture.fields import Count, Short, Typed, YesNo
 from evenground.errors import CaptureError
+from evenground.floor import Side
+from evenground.measure.posture_view import SIDE_POINTS
 from evenground.visit import (
     AimCheck,
     AimTrial,
@@ -39,6 +41,7 @@ from evenground.visit import (
     Placement,
     Player,
     PostureReading,
+    PostureView,
     Screening,
     Shoes,
     StanceTime,
@@ -191,6 +194,48 @@ class PostureTable(Typed):
     arm_hang_deg: Angle | None = None
 
 
+PointName = Annotated[str, Field(min_length=1, max_length=40)]
+Pixel = Annotated[float, Field(ge=-20_000, le=20_000, allow_inf_nan=False)]
+Spots = dict[PointName, tuple[Pixel, Pixel]]
+
+
+class SideViewTable(Typed):
+    """One photo from the side: what it shows, and the points that the program found in it."""
+
+    view: Short
+    family: Family
+    side: Side
+    repeat: Annotated[Count, Field(ge=1, le=200)] = 1
+    photo: Short | None = None
+    length_mm: Annotated[float, Field(gt=10, lt=10_000)] | None = None
+    length_error_mm: Annotated[float, Field(ge=0, lt=1000)] = 1.0
+    found: Spots = Field(default_factory=dict)
+
+    @field_validator("found")
+    @classmethod
+    def _known(cls, spots: Spots) -> Spots:
+        return known_points(spots)
+
+
+class PostureViewTable(SideViewTable):
+    """One ``[[posture_views]]`` entry: the photo, and the points that a person placed on it."""
+
+    placed: Spots = Field(default_factory=dict)
+
+    @field_validator("placed")
+    @classmethod
+    def _known_too(cls, spots: Spots) -> Spots:
+        return known_points(spots)
+
+
+def known_points(spots: Spots) -> Spots:
+    """The same points; refuses a name that no side view has."""
+    if unknown := sorted(set(spots) - set(SIDE_POINTS)):
+        msg = f"Nobody knows a point called {unknown[0]}"
+        raise ValueError(msg)
+    return spots
+
+
 class TurnTable(Typed):
     """One ``[[turn]]`` entry."""
 
@@ -317,6 +362,7 @@ class VisitFile(Typed):
     ground: tuple[GroundTable, ...] = ()
     hip_line: HipLineTable | None = None
     posture: tuple[PostureTable, ...] = ()
+    posture_views: tuple[PostureViewTable, ...] = ()
     turn: tuple[TurnTable, ...] = ()
     grip: GripTable | None = None
     aim: AimTable | None = None
@@ -327,6 +373,7 @@ class VisitFile(Typed):
         _refuse_repeats("as_arrived", "family", [a.family for a in self.as_arrived])
         _refuse_repeats("ball", "family", [b.family for b in self.ball])
         _refuse_repeats("own_clubs", "mark", [c.mark for c in self.own_clubs])
+        _refuse_repeats("posture_views", "view", [v.view for v in self.posture_views])
         trials = () if self.hip_line is None else self.hip_line.trials
         _refuse_repeats("hip_line.trials", "trial", [t.trial for t in trials])
         return self
@@ -420,6 +467,7 @@ def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
         ground=tuple(Placement(**dict(g)) for g in file.ground),
         hip_line=_hip_line(file.hip_line, add_mm),
         posture=tuple(PostureReading(**dict(p)) for p in file.posture),
+        posture_views=tuple(PostureView(**dict(v)) for v in file.posture_views),
         turn=tuple(_turn(t, add_mm) for t in file.turn),
         grip=GripCheck(glove=file.grip.glove, trials=tuple(GripTrial(**dict(t)) for t in file.grip.trials))
         if file.grip is not None

@@ -14,7 +14,7 @@ The camera's own tilt adds one for one: a plumb line belongs in the picture.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from evenground.errors import MeasureError
@@ -26,6 +26,7 @@ from evenground.visit import Family, PostureReading
 __all__ = [
     "NoPostureError",
     "PostureAngles",
+    "SeenPosture",
     "joint_sd_deg",
     "landmark_sd_deg",
     "posture_angles",
@@ -62,6 +63,14 @@ class PostureAngles:
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenPosture:
+    """Angles read off one photo, and the standard error of each, by the names of `PostureReading`."""
+
+    reading: PostureReading
+    se_deg: Mapping[str, float]
+
+
 def landmark_sd_deg(landmark_mm: float, segment_mm: float) -> float:
     """SD of the direction of a segment whose two ends are each placed to `landmark_mm`: ``sqrt(2) e / l``.
 
@@ -93,20 +102,32 @@ def _default_sd_deg(name: str) -> float:
     return landmark_sd_deg(LANDMARK_SD_MM.value, length.value)
 
 
-def _angle(readings: Sequence[PostureReading], name: str, known_sd_deg: float | None) -> Estimate | None:
-    values = [v for r in readings if (v := getattr(r, name)) is not None]
+def _angle(
+    readings: Sequence[PostureReading], seen: Sequence[SeenPosture], name: str, known_sd_deg: float | None
+) -> Estimate | None:
+    typed = [(v, _default_sd_deg(name)) for r in readings if (v := getattr(r, name)) is not None]
+    told = [(v, s.se_deg[name]) for s in seen if (v := getattr(s.reading, name)) is not None]
+    values = [value for value, _ in typed + told]
     if not values:
         return None
-    return mean_of_repeats(values, unit="deg", stated_sd=_default_sd_deg(name), known_sd=known_sd_deg)
+    sd = math.sqrt(sum(sd**2 for _, sd in typed + told) / len(values))
+    return mean_of_repeats(values, unit="deg", stated_sd=sd, known_sd=known_sd_deg)
 
 
-def posture_angles(readings: Sequence[PostureReading], *, known_sd_deg: float | None = None) -> PostureAngles:
+def posture_angles(
+    readings: Sequence[PostureReading],
+    *,
+    seen: Sequence[SeenPosture] = (),
+    known_sd_deg: float | None = None,
+) -> PostureAngles:
     """Mean of each angle over the repeats of one family's address, with its error.
 
     Parameters
     ----------
     readings
         Repeats of one family.
+    seen
+        The same off photos of the family; each counts as one reading, with its own error.
     known_sd_deg
         The studio's own SD of one reading; without it the landmarks' error stands in, or the repeats' own
         spread where that is larger.
@@ -128,10 +149,11 @@ def posture_angles(readings: Sequence[PostureReading], *, known_sd_deg: float | 
     Estimate(value=38.0, se=1.62, dof=inf, n=1, unit='deg')
     """
     names = ("trunk_deg", "thigh_deg", "knee_flex_lead_deg", "knee_flex_trail_deg", "arm_hang_deg")
-    angles = {name: _angle(readings, name, known_sd_deg) for name in names}
+    angles = {name: _angle(readings, seen, name, known_sd_deg) for name in names}
+    every = [*readings, *(s.reading for s in seen)]
     if not any(angles.values()):
-        raise NoPostureError(readings[0].family if readings else "")
+        raise NoPostureError(every[0].family if every else "")
     note = (
         ("Errors are for landmarks placed to 10 mm, not this studio's own.",) if known_sd_deg is None else ()
     )
-    return PostureAngles(family=readings[0].family, notes=note, **angles)
+    return PostureAngles(family=every[0].family, notes=note, **angles)

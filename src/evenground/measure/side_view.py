@@ -39,6 +39,7 @@ __all__ = [
     "SideAngles",
     "SidePhoto",
     "SideView",
+    "known_length_scale",
     "measure_side",
     "seen_at_yaw_deg",
     "upright",
@@ -150,6 +151,28 @@ class SideAngles:
     centre_of_mass_mm: tuple[float, float] | None
     model: ModelName | None
     notes: tuple[str, ...]
+
+
+def known_length_scale(
+    start: FloatArray, end: FloatArray, length_mm: float, error_mm: float
+) -> tuple[float, float] | None:
+    """Millimetres a pixel from something of known length, and its relative error; None for two equal points.
+
+    Parameters
+    ----------
+    start, end
+        (2,) each, its ends in pixels.
+    length_mm, error_mm
+        What it measures, and how well that is known (standard error).
+
+    Notes
+    -----
+    Relative error: that of the length itself, and a pixel at each end, in quadrature.
+    """
+    pixels = float(np.hypot(*(end - start)))
+    if pixels == 0.0:
+        return None
+    return length_mm / pixels, float(np.hypot(error_mm / length_mm, math.sqrt(2.0) / pixels))
 
 
 def upright(photo: SidePhoto) -> SideView:

@@ -118,6 +118,7 @@ class _Fold:
             "ground": [_plain(t) for _, t in self._wholes("placement")],
             "hip_line": self._hip_line(parts),
             "posture": [_plain(t, "repeat") for _, t in self._wholes("posture")],
+            "posture_views": self._posture_views(),
             "turn": [_without(t, "repeat") for t in self._widths("turn", parts)],
             "grip": self._grip(),
             "aim": self._aim(),
@@ -217,6 +218,16 @@ class _Fold:
     def _hip_line(self, parts: dict[str, Any]) -> dict[str, Any] | None:
         trials = sorted(self._widths("hip-line trial", parts), key=lambda t: int(t["trial"]))
         return self._with_trials("hip-line set-up", "hip-line trial", trials)
+
+    def _posture_views(self) -> list[dict[str, Any]]:
+        views = {t["view"]: t | {"placed": {}} for t in map(_plain, self._tables("side view"))}
+        for slot, table in self._wholes("side point"):
+            point = _plain(table)
+            if point["view"] in views:
+                views[point["view"]]["placed"][point["point"]] = (point["x_px"], point["y_px"])
+            else:
+                self._leave_out(slot, "the side view is still missing")
+        return list(views.values())
 
     def _grip(self) -> dict[str, Any] | None:
         trials = [_plain(t) for t in self._tables("grip trial")]

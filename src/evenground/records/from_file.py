@@ -84,6 +84,10 @@ def _said(file: VisitFile) -> Iterator[Said]:
             yield set_up, {k: v for k, v in _plain(check).items() if k not in ENTRIES}
             yield from ((trial, _plain(t)) for t in check.trials)
     yield from _counted("posture", "family", [_plain(t) for t in file.posture])
+    for view in map(_plain, file.posture_views):
+        yield "side view", {k: v for k, v in view.items() if k != "placed"}
+        for point, (x, y) in view["placed"].items():
+            yield "side point", {"view": view["view"], "point": point, "x_px": x, "y_px": y}
     yield from _counted("turn", "toward", [_plain(t) for t in file.turn])
     if file.aim is not None:
         eyes = enumerate(file.aim.eyes, start=1)

@@ -11,13 +11,13 @@ from datetime import date
 from functools import cache
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, create_model, model_validator
+from pydantic import Field, create_model, field_validator, model_validator
 
 from evenground.body.sizes import SIDED, SizeName, words
 from evenground.capture import visit_file as tables
 from evenground.capture.body_file import Millimetres, ShoeSize
 from evenground.capture.club_file import OwnClubTable
-from evenground.capture.fields import Count, Typed, UnreadableFieldError, YesNo, checked
+from evenground.capture.fields import Count, Number, Typed, UnreadableFieldError, YesNo, checked
 from evenground.errors import RecordsError
 from evenground.records.entries import canonical
 from evenground.visit import AimWay, Check, Family, Limb, LimbState
@@ -142,6 +142,48 @@ class PostureAngles(tables.PostureTable):
     """One address from the side."""
 
     repeat: Repeat
+
+
+class PlacedPoint(Typed):
+    """One point that a person placed on a photo, or moved from where it was found; in the photo's pixels."""
+
+    view: Mark
+    point: tables.PointName
+    x_px: tables.Pixel
+    y_px: tables.Pixel
+
+
+class SidePoint(PlacedPoint):
+    """One point of a photo from the side."""
+
+    @field_validator("point")
+    @classmethod
+    def _known(cls, point: str | None) -> str | None:
+        tables.known_points({} if point is None else {point: (0.0, 0.0)})
+        return point
+
+
+class HandPhoto(Typed):
+    """One photo of a flat hand, the points found in it, and the plane that they are measured on.
+
+    `picture_to_mm` are the nine numbers, row by row, of the map from the photo's pixels to the plane.
+    """
+
+    view: Mark
+    side: Literal["left", "right"]
+    palm_up: YesNo
+    scale: Mark
+    photo: Mark
+    found: tables.Spots
+    picture_to_mm: tuple[Number, Number, Number, Number, Number, Number, Number, Number, Number]
+    point_sd_mm: Annotated[float, Field(gt=0, lt=100)]
+    scale_relative_sd: Annotated[float, Field(ge=0, lt=1)]
+    height: tuple[Number, Number, Number, Number] | None = None
+    unknown_height_relative_sd: Annotated[float, Field(ge=0, lt=1)] = 0.0
+    palm_mm: Annotated[float, Field(gt=0, lt=200)]
+    palm_middle: tuple[Number, Number]
+    seen_as: Literal["left", "right"]
+    wrist_found: Literal["end", "forearm", "proportion"]
 
 
 class TurnTrial(tables.TurnTable):
@@ -306,6 +348,8 @@ _ALL = (
     Kind(name="limb", check="body", table=LimbReading, keys=("limb",)),
     Kind(name="seated", check="body", table=SeatedReading),
     Kind(name="hand", check="hands", table=HandReading, keys=("side",)),
+    Kind(name="hand photo", check="hands", table=HandPhoto, keys=("view",), files=("photo",)),
+    Kind(name="hand point", check="hands", table=PlacedPoint, keys=("view", "point")),
     Kind(name="own club", check="own clubs", table=OwnClubReading, keys=("club",)),
     Kind(name="ball", check="ball", table=BallReading, keys=("family", "repeat"), number="repeat"),
     Kind(
@@ -324,6 +368,8 @@ _ALL = (
         number="trial",
     ),
     Kind(name="posture", check="posture", table=PostureAngles, keys=("family", "repeat"), number="repeat"),
+    Kind(name="side view", check="posture", table=tables.SideViewTable, keys=("view",), files=("photo",)),
+    Kind(name="side point", check="posture", table=SidePoint, keys=("view", "point")),
     Kind(name="turn", check="turn", table=TurnTrial, keys=("toward", "repeat", "part"), number="repeat"),
     Kind(name="grip set-up", check="grip", table=GripSetUp),
     Kind(

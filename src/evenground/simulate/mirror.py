@@ -49,6 +49,7 @@ def mirrored_visit(visit: Visit) -> Visit:
         player=replace(visit.player, handed=other_handed(visit.player.handed)),
         body=None if visit.body is None else _mirrored_body(visit.body),
         hands=tuple(sorted((replace(h, side=other_side(h.side)) for h in visit.hands), key=lambda h: h.side)),
+        posture_views=tuple(replace(v, side=other_side(v.side)) for v in visit.posture_views),
         aim=None if visit.aim is None else _mirrored_aim(visit.aim),
     )
 
