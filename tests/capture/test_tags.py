@@ -1,14 +1,25 @@
 """Tags in rendered photos: every way in which a picture can be unfit, calibration, and the command."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
 from typer.testing import CliRunner
 
-from evenground.capture.bar_photo import Line, _told, measure_bar_photo
+from evenground.capture.bar_photo import (
+    Known,
+    Line,
+    LineBackwardsError,
+    PrintScaleError,
+    _told,
+    measure_bar_photo,
+    read_bar_photo,
+    refuse_without,
+)
 from evenground.capture.camera_file import (
     BadCameraFileError,
     Calibration,
@@ -17,16 +28,33 @@ from evenground.capture.camera_file import (
     read_camera,
 )
 from evenground.capture.photo import Photo
+from evenground.capture.sheets import sheets
 from evenground.capture.tags import MirroredPrintError, TagNotFoundError, TooDarkError, find_tags
 from evenground.cli import app
 from evenground.estimate import Estimate
 from evenground.floor import Handed
 from evenground.measure.tagged import TaggedLine
+from evenground.report.bar_picture import bar_picture
 from evenground.simulate.tags import FOCAL_PX, TagScene, render_board, render_scene
 
 
 def photo(scene: TagScene, rgb: np.ndarray | None = None) -> Photo:
     return Photo(name="bar.jpg", rgb=scene.rgb if rgb is None else rgb, reduced=1.0, focal_px=FOCAL_PX)
+
+
+def calibrated(scene: TagScene) -> Calibration:
+    """The scene's own lens as a calibration file holds it."""
+    height, width = scene.rgb.shape[:2]
+    lens = scene.lens
+    return Calibration(
+        width_px=width,
+        height_px=height,
+        focal_px=lens.focal_px,
+        middle_px=lens.middle_px,
+        bends=lens.bends,
+        views=12,
+        rms_px=0.1,
+    )
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +113,7 @@ def test_a_dark_picture_is_said_to_be_dark(scene: TagScene) -> None:
 
 def test_a_picture_blurred_beyond_use_has_no_tags(scene: TagScene) -> None:
     blurred = render_scene(np.random.default_rng(1), tilt_deg=6.0, blur_px=14.0)
-    with pytest.raises(TagNotFoundError):
+    with pytest.raises(TagNotFoundError, match="the picture is blurred"):
         measure_bar_photo(photo(blurred), handed="right")
 
 
@@ -104,10 +132,107 @@ def test_glare_over_one_strip_tag_leaves_it_out_and_the_angle_stays(scene: TagSc
 
 def test_a_print_of_another_scale_is_corrected_by_its_check_bar(scene: TagScene) -> None:
     plain = measure_bar_photo(photo(scene), handed="right")
-    scaled = measure_bar_photo(photo(scene), handed="right", print_scale=0.97)
+    scaled = measure_bar_photo(photo(scene), handed="right", known=Known(print_scale=0.97))
     one, other = plain.angles["hip line"], scaled.angles["hip line"]
     assert other.angle_deg.value == pytest.approx(one.angle_deg.value, abs=1e-6)
     assert other.length_mm.value == pytest.approx(0.97 * one.length_mm.value, rel=1e-6)
+
+
+@pytest.mark.parametrize(("name", "line"), [("face", "face"), ("left-foot", "left toe-out")])
+def test_face_and_toe_out_are_read_in_the_trades_sign(name: str, line: Line) -> None:
+    scene = render_scene(np.random.default_rng(4), name=name, tilt_deg=5.0)
+    angle = measure_bar_photo(photo(scene), handed="right").angles[line].angle_deg
+    # Anti-clockwise from straight ahead: closed for a right-handed face, outward for a left foot.
+    turned = scene.anticlockwise_deg - 90.0
+    assert angle.value == pytest.approx(-turned if line == "face" else turned, abs=2.0 * angle.half_width())
+
+
+def test_the_ball_lies_inside_the_lead_heel_of_either_golfer() -> None:
+    # Strip 780 mm wide, its edges at the lead heel: 130 mm from the left edge is 650 mm from the right one.
+    scene = render_scene(np.random.default_rng(4), ball_mm=(130.0, 420.0), tilt_deg=5.0)
+    for handed, inside in (("right", 130.0), ("left", 650.0)):
+        place = measure_bar_photo(photo(scene), handed=handed).ball_from_lead_mm
+        assert place is not None
+        assert place[0].value == pytest.approx(inside, abs=max(2.0 * place[0].half_width(), 1.0))
+        assert place[1].value == pytest.approx(420.0, abs=max(2.0 * place[1].half_width(), 1.0))
+        assert place[1].se < 4.0
+
+
+def test_a_photo_may_hold_the_ball_and_no_bar(scene: TagScene) -> None:
+    ball = render_scene(np.random.default_rng(4), ball_mm=(130.0, 420.0), hidden=(0, 1))
+    read = read_bar_photo(photo(ball), handed="right")
+    refuse_without(read, "ball")
+    with pytest.raises(TagNotFoundError, match=r"Tags 0 and 1 \(hip line\)"):
+        refuse_without(read, "hip line")
+    with pytest.raises(TagNotFoundError, match=r"Tag 10 \(the ball\)"):
+        refuse_without(read_bar_photo(photo(scene), handed="right"), "ball")
+
+
+def test_a_strip_laid_the_wrong_way_round_is_seen_by_the_face() -> None:
+    scene = render_scene(np.random.default_rng(4), name="face", tilt_deg=5.0)
+    plan = sheets()
+    first, last, _ = plan.ends["face"]
+    swapped = dict(plan.ends) | {"face": (last, first, 30.0)}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("evenground.capture.bar_photo.sheets", lambda: replace(plan, ends=swapped))
+        with pytest.raises(LineBackwardsError, match="wrong way round"):
+            measure_bar_photo(photo(scene), handed="right")
+
+
+def test_a_print_of_another_scale_than_the_strip_shows_in_heights_that_cannot_be() -> None:
+    small = render_scene(np.random.default_rng(4), name="left-foot", tag_scale=0.94, tilt_deg=5.0)
+    with pytest.raises(PrintScaleError, match="above the floor strip"):
+        measure_bar_photo(photo(small), handed="right")
+
+
+def test_a_tape_along_the_bar_or_up_to_it_shows_a_print_of_another_scale(scene: TagScene) -> None:
+    true = Known(bar_mm=scene.length_mm, heights_mm=scene.heights_mm)
+    assert measure_bar_photo(photo(scene), handed="right", calibration=calibrated(scene), known=true).angles
+    with pytest.raises(PrintScaleError, match="by the tape"):
+        measure_bar_photo(photo(scene), handed="right", known=Known(bar_mm=scene.length_mm / 0.94))
+    high = (scene.heights_mm[0] + 120.0, scene.heights_mm[1] + 120.0)
+    lens = calibrated(scene)
+    with pytest.raises(PrintScaleError, match="measured"):
+        measure_bar_photo(photo(scene), handed="right", calibration=lens, known=Known(heights_mm=high))
+    # With an unknown lens the tags' sizes do not tell heights to 120 mm, and nothing is claimed.
+    measure_bar_photo(photo(scene), handed="right", known=Known(heights_mm=high))
+
+
+def test_glare_over_the_bars_tag_is_named(scene: TagScene) -> None:
+    rgb = scene.rgb.copy()
+    x, y = scene.corners_px[1].mean(axis=0).astype(int)
+    cv2.circle(rgb, (int(x), int(y)), 70, (255, 255, 255), -1)
+    with pytest.raises(TagNotFoundError, match="burnt out by glare"):
+        measure_bar_photo(photo(scene, rgb), handed="right")
+
+
+def test_a_bar_whose_tags_alone_are_mirrored_is_said_to_be_mirrored(scene: TagScene) -> None:
+    rgb = scene.rgb.copy()
+    for tag in (0, 1):
+        low, high = (f(scene.corners_px[tag], axis=0).astype(int) for f in (np.min, np.max))
+        patch = (slice(low[1] - 9, high[1] + 9), slice(low[0] - 9, high[0] + 9))
+        rgb[patch] = rgb[patch][:, ::-1]
+    with pytest.raises(MirroredPrintError):
+        measure_bar_photo(photo(scene, rgb), handed="right")
+
+
+def test_what_a_second_photo_shows_again_is_less_than_the_whole_error(
+    scene: TagScene,
+) -> None:
+    angle = measure_bar_photo(photo(scene), handed="right").angles["hip line"]
+    assert 0.0 < angle.again_deg < angle.shared_deg
+    assert np.hypot(angle.again_deg, angle.shared_deg) == pytest.approx(angle.angle_deg.se)
+
+
+def test_the_picture_shows_the_photo_turned_to_the_target_line(scene: TagScene) -> None:
+    plain, turned = (
+        np.asarray(bar_picture(read_bar_photo(photo(scene, rgb), handed="right")), float)
+        for rgb in (scene.rgb, np.ascontiguousarray(np.rot90(scene.rgb)))
+    )
+    assert plain.shape == turned.shape
+    assert float(np.abs(plain - turned).mean()) < 6.0
+    accent = (np.abs(plain - [156, 61, 42]).max(axis=2) < 12).sum()
+    assert accent > 500
 
 
 @pytest.fixture(scope="module")
@@ -179,9 +304,11 @@ def test_signs_of_every_line(name: Line, turn: float, handed: Handed, said: floa
     length = Estimate(value=400.0, se=1.0, unit="mm")
     line = TaggedLine(
         anticlockwise_deg=Estimate(value=turn, se=0.1, unit="deg"),
+        again_deg=0.06,
         length_mm=length,
         heights_mm=(length, length),
     )
     told = _told(name, line, handed)
     assert told.angle_deg.value == pytest.approx(said)
     assert told.end_for_end == flipped
+    assert (told.again_deg, told.shared_deg) == pytest.approx((0.06, 0.08))

@@ -1,7 +1,7 @@
 """A calibrated lens as a JSON file: written by `evenground camera calibrate`, read with photos of tags."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
@@ -114,7 +114,9 @@ class _View:
     seen: FloatArray
 
 
-def _view(photo: Photo) -> _View | None:
+def _view(photo: Photo, shapes: set[tuple[int, ...]]) -> _View | None:
+    """What a photo shows of the board, None when it is too little; its shape is added to `shapes`."""
+    shapes.add(photo.rgb.shape[:2])
     board = sheets().board_mm
     found = find_tags(photo).corners_px
     ids = sorted(set(found) & set(board))
@@ -123,13 +125,14 @@ def _view(photo: Photo) -> _View | None:
     return _View(np.vstack([board[i] for i in ids]), np.vstack([found[i] for i in ids]))
 
 
-def calibrate(photos: Sequence[Photo]) -> Calibration:
+def calibrate(photos: Iterable[Photo]) -> Calibration:
     """Focal length, middle and bends of a lens from photos of the printed board.
 
     Parameters
     ----------
     photos
-        Six or more, of one camera, all of one shape, the board tilted different ways.
+        Six or more, of one camera, all of one shape, the board tilted different ways. Each is let go before
+        the next is taken, so a dozen need no more memory than one.
 
     Raises
     ------
@@ -145,12 +148,13 @@ def calibrate(photos: Sequence[Photo]) -> Calibration:
     """
     import cv2
 
-    shapes = {photo.rgb.shape[:2] for photo in photos}
+    shapes: set[tuple[int, ...]] = set()
+    taken = [_view(photo, shapes) for photo in photos]
     if len(shapes) > 1:
         raise BadCameraFileError("calibration", "The photos are of different shapes.")
-    views = [v for photo in photos if (v := _view(photo)) is not None]
+    views = [v for v in taken if v is not None]
     if len(views) < LEAST_VIEWS:
-        raise TooFewViewsError(len(views), len(photos))
+        raise TooFewViewsError(len(views), len(taken))
     height, width = next(iter(shapes))
     solid: Any = [np.column_stack([v.plane, np.zeros(len(v.plane))]).astype(np.float32) for v in views]
     flat: Any = [v.seen.astype(np.float32) for v in views]

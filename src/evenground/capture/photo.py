@@ -64,7 +64,9 @@ def _heif_too() -> list[str]:
     return [*_FORMATS, _HEIF]
 
 
-def read_photo(source: Path | BinaryIO | bytes, *, file: str = "", most_side: int = 4200) -> Photo:
+def read_photo(
+    source: Path | BinaryIO | bytes, *, file: str = "", most_side: int = 4200, upright: bool = True
+) -> Photo:
     """A photo's pixels, upright, without place, time or any other tag.
 
     Parameters
@@ -76,6 +78,9 @@ def read_photo(source: Path | BinaryIO | bytes, *, file: str = "", most_side: in
     most_side
         A larger picture is reduced until its longer side is no longer than this; a 48 megapixel photo then
         stays well under 1 GB.
+    upright
+        False leaves it as the sensor lies, whichever way the phone was held: a lens is calibrated like that,
+        and a phone that looks straight down does not know what is up.
 
     Raises
     ------
@@ -90,24 +95,24 @@ def read_photo(source: Path | BinaryIO | bytes, *, file: str = "", most_side: in
             warnings.simplefilter("ignore")  # odd tags are nobody's business: none of them is kept
             stream = io.BytesIO(source) if isinstance(source, bytes) else source
             with Image.open(stream, formats=_heif_too()) as opened:
-                return _decoded(opened, name, most_side)
+                return _decoded(opened, name, most_side, upright=upright)
     except (UnidentifiedImageError, Image.DecompressionBombError) as exc:
         raise UnreadablePhotoError(name, "it is not a JPEG, PNG, WebP or HEIC picture") from exc
     except (OSError, SyntaxError, ValueError, EOFError) as exc:
         raise UnreadablePhotoError(name, "it is damaged or cannot be opened") from exc
 
 
-def _decoded(opened: Image.Image, name: str, most_side: int) -> Photo:
+def _decoded(opened: Image.Image, name: str, most_side: int, *, upright: bool) -> Photo:
     width, height = opened.size
     if width * height > MOST_PIXELS:
         raise PhotoTooLargeError(name, width, height)
     focal = _focal_share(opened)
     opened.draft("RGB", (most_side, most_side))  # a JPEG is then halved while it is decoded
-    upright = ImageOps.exif_transpose(opened).convert("RGB")
-    if max(upright.size) > most_side:
-        upright.thumbnail((most_side, most_side), Image.Resampling.LANCZOS, reducing_gap=2.0)
-    rgb = np.asarray(upright)
-    diagonal = float(np.hypot(*upright.size))
+    plain = (ImageOps.exif_transpose(opened) if upright else opened).convert("RGB")
+    if max(plain.size) > most_side:
+        plain.thumbnail((most_side, most_side), Image.Resampling.LANCZOS, reducing_gap=2.0)
+    rgb = np.asarray(plain)
+    diagonal = float(np.hypot(*plain.size))
     reduced = diagonal / float(np.hypot(width, height))
     return Photo(name=name, rgb=rgb, reduced=reduced, focal_px=None if focal is None else focal * diagonal)
 

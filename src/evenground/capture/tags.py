@@ -10,11 +10,14 @@ from evenground.capture.photo import Photo
 from evenground.errors import CaptureError
 from evenground.measure.corners import refine_corners
 
-__all__ = ["FoundTags", "MirroredPrintError", "TagNotFoundError", "TooDarkError", "find_tags"]
+__all__ = ["FoundTags", "MirroredPrintError", "TagNotFoundError", "TooDarkError", "find_tags", "missing_tag"]
 
 FloatArray = NDArray[np.float64]
 
 DETECT_SIDE = 1500
+STEEPEST_BLURRED = 0.15
+BURNT_OUT = 252
+GLARE_PX = 900
 TYPICAL_FOCAL = 26.0 / 43.27
 """Focal length over the diagonal of the usual phone's main camera (ours), where the photo says nothing."""
 
@@ -24,12 +27,11 @@ class TagNotFoundError(CaptureError):
 
     do = "Move the camera until all of it is in view, and avoid glare and shadow on the tags."
 
-    def __init__(self, photo: str, wanted: str, found: tuple[int, ...]) -> None:
-        super().__init__(photo, wanted, found)
+    def __init__(self, photo: str, wanted: str, found: tuple[int, ...], why: str = "") -> None:
+        super().__init__(photo, wanted, found, why)
         self.where = photo
-        self.what = (
-            f"{wanted} is not in the picture (found: {', '.join(map(str, found)) or 'no tag at all'})."
-        )
+        listed = ", ".join(map(str, found)) or "no tag at all"
+        self.what = f"{wanted} is not in the picture (found: {listed}){why and f'; {why}'}."
 
 
 class MirroredPrintError(CaptureError):
@@ -91,14 +93,7 @@ def find_tags(photo: Photo) -> FoundTags:
     import cv2
 
     grey = np.asarray(cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
-    factor = max(1.0, max(grey.shape) / DETECT_SIDE)
-    small = (
-        grey
-        if factor == 1.0
-        else np.asarray(
-            cv2.resize(grey, None, fx=1.0 / factor, fy=1.0 / factor, interpolation=cv2.INTER_AREA), np.uint8
-        )
-    )
+    small = _smaller(grey)
     exact = grey.shape[1] / small.shape[1]
     found = _detected(small, exact)
     if not found:
@@ -115,6 +110,56 @@ def find_tags(photo: Photo) -> FoundTags:
         else:
             corners[tag] = fitted
     return FoundTags(corners_px=corners, unclear=tuple(sorted(unclear)))
+
+
+def _smaller(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """The picture with its longer side reduced to what codes are looked for in."""
+    import cv2
+
+    factor = max(1.0, max(grey.shape) / DETECT_SIDE)
+    if factor == 1.0:
+        return grey
+    size = {"fx": 1.0 / factor, "fy": 1.0 / factor}
+    return np.asarray(cv2.resize(grey, None, **size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def missing_tag(
+    photo: Photo, wanted: str, tags: tuple[int, ...], found: FoundTags
+) -> TagNotFoundError | MirroredPrintError:
+    """What to say of tags that a photo does not show: mirrored, or missing for a reason that can be seen.
+
+    Parameters
+    ----------
+    photo, found
+        The photo, and what was found in it.
+    wanted, tags
+        What is missing, in words and by number.
+    """
+    import cv2
+
+    small = _smaller(np.asarray(cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY), np.uint8))
+    if set(_detected(np.ascontiguousarray(small[:, ::-1]), 1.0)) & set(tags):
+        return MirroredPrintError(photo.name)
+    seen = tuple(sorted((*found.corners_px, *found.unclear)))
+    return TagNotFoundError(photo.name, wanted, seen, _why_unseen(small))
+
+
+def _why_unseen(small: NDArray[np.uint8]) -> str:
+    """Blur or glare, as far as a picture shows them; empty when it shows neither.
+
+    A step from black to white blurred by an SD of s pixels rises by 0.4 / s of its height in a pixel at most.
+    """
+    import cv2
+
+    low, high = (float(v) for v in np.quantile(small, (0.005, 0.995)))
+    rise = np.abs(np.diff(small.astype(np.int16), axis=1))
+    if float(np.quantile(rise, 0.9995)) < STEEPEST_BLURRED * max(high - low, 1.0):
+        return "the picture is blurred"
+    white = cv2.erode((small >= BURNT_OUT).astype(np.uint8), np.ones((5, 5), np.uint8))
+    _, _, patches, _ = cv2.connectedComponentsWithStats(white)
+    if len(patches) > 1 and int(patches[1:, cv2.CC_STAT_AREA].max()) >= GLARE_PX:
+        return "a patch of the picture is burnt out by glare"
+    return ""
 
 
 def _fitted(grey: NDArray[np.uint8], rough: FloatArray) -> FloatArray | None:

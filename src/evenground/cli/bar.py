@@ -9,7 +9,10 @@ from evenground.cli.common import AsJson, progress, show, table
 from evenground.floor import Handed
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from evenground.capture.bar_photo import BarPhoto
+    from evenground.capture.photo import Photo
 
 __all__ = ["bar", "camera_app"]
 
@@ -33,24 +36,35 @@ def bar(
     check_bar_mm: Annotated[
         float, typer.Option(help="What the sheets' 100 mm check bar measures.", min=90.0, max=110.0)
     ] = 100.0,
+    bar_mm: Annotated[
+        float | None,
+        typer.Option(help="The bar between the middles of its tags, by a tape: checks the print's scale."),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Write the picture with tags, lines and numbers here, PNG.")
+    ] = None,
     *,
     as_json: AsJson = False,
 ) -> None:
     """Measure angles of tagged lines against the floor strip: hips, shoulders, feet, face; and the ball."""
-    from evenground.capture.bar_photo import measure_bar_photo
+    from evenground.capture.bar_photo import Known, read_bar_photo
     from evenground.capture.camera_file import read_camera
     from evenground.capture.photo import read_photo
 
     if (left_mm is None) != (right_mm is None):
         raise typer.BadParameter("give both ends' heights or neither", param_hint="--left-mm")
-    found = measure_bar_photo(
-        read_photo(image),
+    heights = None if left_mm is None or right_mm is None else (left_mm, right_mm)
+    read = read_bar_photo(
+        read_photo(image, upright=False),
         handed=handed,
         calibration=None if camera is None else read_camera(camera),
-        heights_mm=None if left_mm is None or right_mm is None else (left_mm, right_mm),
-        print_scale=check_bar_mm / 100.0,
+        known=Known(heights_mm=heights, bar_mm=bar_mm, print_scale=check_bar_mm / 100.0),
     )
-    show(found, as_json=as_json, text=_text(found, handed))
+    if out is not None:
+        from evenground.report.bar_picture import bar_picture
+
+        bar_picture(read).save(out)
+    show(read.found, as_json=as_json, text=_text(read.found, handed))
 
 
 def _text(found: "BarPhoto", handed: Handed) -> str:
@@ -65,12 +79,19 @@ def _text(found: "BarPhoto", handed: Handed) -> str:
                 f"ends {left.value:.0f} and {right.value:.0f} mm high, {angle.length_mm.value:.0f} mm apart",
             )
         )
-    if found.ball_mm is not None:
-        x, y = found.ball_mm
-        rows.append(
-            ("ball", f"{x.value:.0f}, {y.value:.0f} mm", f"± {x.half_width():.0f}", "along the strip, ahead")
-        )
+    if found.ball_from_lead_mm is not None:
+        inside, ahead = found.ball_from_lead_mm
+        for name, far, from_where in (
+            ("ball, inside", inside, "from the strip's edge on the lead side"),
+            ("ball, ahead", ahead, "from the strip's line"),
+        ):
+            rows.append((name, f"{far.value:.0f} mm", f"± {far.half_width():.1f}", from_where))
     lines = [f"+ is open for a {handed}-handed player; toe-out is + outward.", "", table(rows), ""]
+    if found.angles:
+        own = max(a.again_deg for a in found.angles.values())
+        lines.append(
+            f"of each error ±{1.96 * own:.2f} deg or less comes anew with another photo; the rest stays"
+        )
     lines.append(f"{found.strip_tags} tags of the strip, {found.strip_misfit_mm:.2f} mm off their places")
     return "\n".join([*lines, *found.notes])
 
@@ -87,11 +108,13 @@ def calibrate_command(
     from evenground.capture.photo import read_photo
 
     with progress("Reading", total=len(photos)) as step:
-        read = []
-        for path in photos:
-            read.append(read_photo(path))
-            step()
-    found = calibrate(read)
+
+        def one_by_one() -> "Iterator[Photo]":
+            for path in photos:
+                yield read_photo(path, upright=False)
+                step()
+
+        found = calibrate(one_by_one())
     out.write_text(found.model_dump_json(indent=2) + "\n", encoding="utf-8")
     focal = f"focal length {found.focal_px[0]:.0f} px"
     text = f"{found.views} views, {found.rms_px:.2f} px left over, {focal}: {out}"

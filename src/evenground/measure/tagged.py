@@ -118,10 +118,14 @@ class _Draw:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Floor:
-    """The floor under a picture, its misfit, and draws of what else it may be."""
+    """The floor under a picture, its misfit, and draws of what else it may be.
+
+    `draws` move all that may be off, `again` only what another photo of the same strip and lens shows anew.
+    """
 
     best: _Draw
     draws: tuple[_Draw, ...]
+    again: tuple[_Draw, ...]
     camera: CameraGuess
     misfit_mm: float
     px_per_mm: float
@@ -129,9 +133,16 @@ class Floor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaggedLine:
-    """A line between two tags: anti-clockwise from the target line, its ends' heights, how long it is."""
+    """A line between two tags: anti-clockwise from the target line, its ends' heights, how long it is.
+
+    Heights are as the tags' sizes tell them, also where measured ones brought the ends down.
+
+    `again_deg` is the part of the angle's error that another photo of the same bar, strip and lens shows anew
+    (noise at the corners); the rest of it is the same in every such photo.
+    """
 
     anticlockwise_deg: Estimate
+    again_deg: float
     length_mm: Estimate
     heights_mm: tuple[Estimate, Estimate]
 
@@ -198,7 +209,8 @@ def floor_from_strip(
     Notes
     -----
     Draws move every corner by 0.08 px and every tag by 0.15 mm (ours); without a calibration also the focal
-    length by 15 % and the first radial coefficient by 0.03, so that the stated errors grow to match.
+    length by 15 % and the first radial coefficient by 0.03, so that the stated errors grow to match. Half as
+    many draws move the corners alone.
     """
     ids = sorted(set(strip) & set(layout_mm))
     seen = np.vstack([np.zeros((0, 2)), *(strip[i] for i in ids)])
@@ -211,7 +223,10 @@ def floor_from_strip(
         raise StripMisfitError(misfit)
     rng = np.random.default_rng(20261125)
     loose = not camera.calibrated
-    draws = []
+    draws, again = [], []
+    for _ in range(_DRAWS // 2):
+        moved = seen + rng.normal(0.0, CORNER_SD.value, seen.shape)
+        again.append(_one(camera, moved, plane, focal=focal, bend=0.0))
     for _ in range(_DRAWS):
         moved = seen + rng.normal(0.0, CORNER_SD.value, seen.shape)
         printed = plane + np.repeat(rng.normal(0.0, PRINT_SD.value, (len(ids), 2)), 4, axis=0)
@@ -229,22 +244,25 @@ def floor_from_strip(
         for i in ids
     ]
     return Floor(
-        best=best, draws=tuple(draws), camera=camera, misfit_mm=misfit, px_per_mm=float(np.median(sides))
+        best=best,
+        draws=tuple(draws),
+        again=tuple(again),
+        camera=camera,
+        misfit_mm=misfit,
+        px_per_mm=float(np.median(sides)),
     )
 
 
 def _brought_down(floor: Floor, draw: _Draw, seen: Seen, corners: FloatArray) -> tuple[FloatArray, float]:
-    """A tag's middle on the floor under it, and its height."""
+    """A tag's middle on the floor under it, and the height that its size tells."""
     there = on_plane(draw.to_mm, _straight(floor.camera, corners, draw.bend))
-    if seen.height_mm is None:
-        area = 0.5 * abs(
-            float(np.sum(there[:, 0] * np.roll(there[:, 1], -1) - np.roll(there[:, 0], -1) * there[:, 1]))
-        )
-        k = math.sqrt(area) / seen.size_mm
-    else:
-        k = draw.camera_mm / (draw.camera_mm - seen.height_mm)
+    area = 0.5 * abs(
+        float(np.sum(there[:, 0] * np.roll(there[:, 1], -1) - np.roll(there[:, 0], -1) * there[:, 1]))
+    )
+    told = math.sqrt(area) / seen.size_mm
+    k = told if seen.height_mm is None else draw.camera_mm / (draw.camera_mm - seen.height_mm)
     middle = draw.nadir_mm + (there.mean(axis=0) - draw.nadir_mm) / k
-    return middle, draw.camera_mm * (1.0 - 1.0 / k)
+    return middle, draw.camera_mm * (1.0 - 1.0 / told)
 
 
 def place_of(floor: Floor, seen: Seen) -> tuple[Estimate, Estimate]:
@@ -259,10 +277,10 @@ def place_of(floor: Floor, seen: Seen) -> tuple[Estimate, Estimate]:
     return x, y
 
 
-def _moved(rng: np.random.Generator, seen: Seen) -> FloatArray:
+def _moved(rng: np.random.Generator, seen: Seen, *, glue: bool = True) -> FloatArray:
     """Corners as they may lie as well: each by itself, and all together by where the tag was glued."""
     px_per_mm = float(np.hypot(*(seen.corners_px[1] - seen.corners_px[0]))) / seen.size_mm
-    glued = rng.normal(0.0, PRINT_SD.value * px_per_mm, 2)
+    glued = rng.normal(0.0, PRINT_SD.value * px_per_mm, 2) * glue
     return np.asarray(seen.corners_px + rng.normal(0.0, CORNER_SD.value, (4, 2)) + glued)
 
 
@@ -292,19 +310,29 @@ def line_between(floor: Floor, first: Seen, last: Seen) -> TaggedLine:
     best = line_deg((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
     for draw in floor.draws:
         p, q, h = ends(draw, _moved(rng, first), _moved(rng, last))
-        turn = line_deg((float(p[0]), float(p[1])), (float(q[0]), float(q[1]))) - best
-        angles.append((turn + 180.0) % 360.0 - 180.0)
+        angles.append(_turned(p, q, best))
         lengths.append(float(np.hypot(*(q - p))))
         highs.append(h)
+    again = [
+        _turned(*ends(draw, _moved(rng, first, glue=False), _moved(rng, last, glue=False))[:2], best)
+        for draw in floor.again
+    ]
     spread = np.std(highs, axis=0)
     return TaggedLine(
         anticlockwise_deg=Estimate(value=best, se=_spread(angles), n=1, unit="deg"),
+        again_deg=_spread(again),
         length_mm=Estimate(value=float(np.hypot(*(b - a))), se=_spread(lengths), n=1, unit="mm"),
         heights_mm=(
             Estimate(value=float(heights[0]), se=float(spread[0]), n=1, unit="mm"),
             Estimate(value=float(heights[1]), se=float(spread[1]), n=1, unit="mm"),
         ),
     )
+
+
+def _turned(start: FloatArray, end: FloatArray, from_deg: float) -> float:
+    """How far a line is turned from a direction, in [-180, 180)."""
+    turn = line_deg((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))) - from_deg
+    return (turn + 180.0) % 360.0 - 180.0
 
 
 def _spread(values: Sequence[float]) -> float:

@@ -103,6 +103,8 @@ def render_scene(
     blur_px: float | None = None,
     light: float | None = None,
     whole: bool = False,
+    ball_mm: tuple[float, float] | None = None,
+    tag_scale: float = 1.0,
 ) -> TagScene:
     """One photo of a bar over the strip.
 
@@ -126,6 +128,10 @@ def render_scene(
         Blur's SD, and exposure (1 is right); drawn when None.
     whole
         Draw all twelve megapixels, and not only the part that holds tags.
+    ball_mm
+        Where on the floor the ball's tag lies; none when None.
+    tag_scale
+        At what scale the line's tags were printed, the strip being true.
     """
     plan = sheets()
     first, last, size = plan.ends[name]
@@ -134,13 +140,20 @@ def render_scene(
     middle = np.array([390.0 + rng.uniform(-80.0, 80.0), 320.0 + rng.uniform(-60.0, 80.0)])
     apart = float(rng.uniform(-25.0, 25.0)) if ends_apart_mm is None else ends_apart_mm
     high = float(rng.uniform(850.0, 1000.0)) if name in ("bar", "shoulders") else 30.0
+    if name not in ("bar", "shoulders"):  # heel to toe, about straight ahead
+        angle, length, apart = angle + 90.0, 0.6 * length, 0.0
+        middle[1] += 140.0
     heights = (high - apart / 2.0, high + apart / 2.0)
     along = np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))]) * length / 2.0
     glued = rng.normal(0.0, PRINT_SD_MM, (2, 2))  # where on the bar the tags were glued
     tags = {tag: np.column_stack([c, np.zeros(4)]) for tag, c in plan.strip_mm.items()}
     tags = {tag: c + np.array([*rng.normal(0.0, PRINT_SD_MM, 2), 0.0]) for tag, c in tags.items()}
-    tags[first] = _corners3(np.array([*(middle - along + glued[0]), heights[0]]), size, angle)
-    tags[last] = _corners3(np.array([*(middle + along + glued[1]), heights[1]]), size, angle)
+    printed = tag_scale * size
+    tags[first] = _corners3(np.array([*(middle - along + glued[0]), heights[0]]), printed, angle)
+    tags[last] = _corners3(np.array([*(middle + along + glued[1]), heights[1]]), printed, angle)
+    if ball_mm is not None:
+        tag, own = plan.ball
+        tags[tag] = _corners3(np.array([*ball_mm, 0.0]), own, 0.0)
     bends = (float(rng.normal(0.0, 0.03)), float(rng.normal(0.0, 0.01))) if bent_lens else (0.0, 0.0)
     camera = _camera(
         rng,
