@@ -267,7 +267,9 @@ class HipLineTrial:
 
     `heel_line_deg` is the line through the heel centres against the target line, + open, where it was
     measured. What else may be varied is None where it is as the check has it: what is on the feet, where the
-    hands are, both feet's toe-out, and how far inside the lead heel centre the ball lies.
+    hands are, both feet's toe-out, and how far inside the lead heel centre the ball lies. A reading from a
+    photo has the standard error that comes anew with each photo (`se_deg`), and the one that all photos with
+    the same bar, strip and camera share (`shared_se_deg`); one read by eye has neither.
     """
 
     trial: int
@@ -281,6 +283,8 @@ class HipLineTrial:
     hands: HandsAt | None = None
     toe_out_deg: float | None = None
     ball_mm: float | None = None
+    se_deg: float | None = None
+    shared_se_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -391,7 +395,8 @@ class AimTrial:
     """Where the face pointed, read in one of three ways.
 
     `offset_mm` at the target and `dot_mm`, a laser's dot after the face mirrored it, are + right as seen from
-    behind the ball; `face_deg`, from tags or a protractor, is + open.
+    behind the ball; `face_deg`, from tags or a protractor, is + open. A face from a photo has its errors as a
+    hip-line trial has them.
     """
 
     trial: int
@@ -399,6 +404,8 @@ class AimTrial:
     condition: str = "as arrived"
     dot_mm: float | None = None
     face_deg: float | None = None
+    se_deg: float | None = None
+    shared_se_deg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

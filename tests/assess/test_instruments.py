@@ -1,5 +1,6 @@
 """What is known of the studio's instruments reaches every finding that stands on them, and no other."""
 
+import math
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -144,3 +145,15 @@ def test_strips_are_corrected_by_the_one_printer_that_passed() -> None:
     two = StudioSnapshot(instruments=(printer(99.4), printer(100.0, name="other")))
     assert printed_mm(two, DAY) is None
     assert printed_mm(StudioSnapshot(), DAY) is None
+
+
+def test_what_photos_share_widens_the_bars_error_by_the_share_of_trials_that_are_photos() -> None:
+    check = HipLineCheck(
+        landmark="belt line",
+        trials=tuple(
+            HipLineTrial(trial=n, width_mm=400.0, hip_line_deg=1.0, shared_se_deg=shared)
+            for n, shared in enumerate((0.2, 0.2, None, None), start=1)
+        ),
+        bar_error_deg=0.3,
+    )
+    assert with_bar_error(StudioSnapshot(), DAY, check).bar_error_deg == pytest.approx(math.hypot(0.3, 0.1))

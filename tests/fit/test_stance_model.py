@@ -179,3 +179,18 @@ def test_noise_weights_peak_at_the_studios_own_noise() -> None:
     assert known[3] > 0.6
     assert int(np.argmax(unknown)) == 2
     assert unknown.min() > 0.02
+
+
+def test_a_reading_that_states_its_own_error_pulls_the_curve_as_much_less() -> None:
+    widths = (340.0, 380.0, 420.0)
+    plain = [HipLineTrial(trial=n, width_mm=w, hip_line_deg=0.0) for n, w in enumerate(widths, start=1)]
+    at = np.array([380.0])
+
+    def pull(se_deg: float | None) -> float:
+        odd = HipLineTrial(trial=4, width_mm=380.0, hip_line_deg=6.0, se_deg=se_deg)
+        layout, fit = fitted([*plain, odd], drift_sd_deg=0.0)
+        seen = fit.project(layout.points("irons", "before", at))
+        return float(fit.weight @ seen.mean[:, 0])
+
+    assert pull(0.0) == pull(None)
+    assert 0.0 < pull(6.0) < pull(0.5) < pull(0.0)

@@ -14,6 +14,7 @@ from evenground.fit.grip_constants import FINGER_SLOPE, HAND_SLOPE
 from evenground.fit.stance_types import StanceFit
 from evenground.floor import lead_side, trail_side
 from evenground.measure.ground import Ground
+from evenground.measure.hip_line import HipLines
 from evenground.visit import FAMILIES, Family, StudioSnapshot, Visit
 
 __all__ = ["UnknownLineError", "budgets_of", "budgets_on"]
@@ -66,7 +67,7 @@ def _hip_line(family: Family, scene: _Scene) -> Iterator[FindingBudget]:
     fit, setup = scene.findings.value("stance"), scene.findings.value(f"setup.{family}")
     if not isinstance(fit, StanceFit) or not isinstance(setup, FamilySetup) or scene.visit.hip_line is None:
         return
-    answer = fit.families[family]
+    answer, read = fit.families[family], scene.findings.value("hip line")
     width = answer.best_width_mm
     curve = next(
         (c.curve for c in fit.conditions if family in c.families and c.phase == fit.phase), fit.curve
@@ -83,7 +84,9 @@ def _hip_line(family: Family, scene: _Scene) -> Iterator[FindingBudget]:
             means=f"trials at {point.width_mm:.0f} mm",
         ),
         Contribution(
-            name="the bar", se=scene.visit.hip_line.bar_error_deg, means="a bar without an error of its own"
+            name="the bar",
+            se=read.bar_error_deg if isinstance(read, HipLines) else scene.visit.hip_line.bar_error_deg,
+            means="a bar without an error of its own",
         ),
         Contribution(
             name="who holds the bar",

@@ -175,12 +175,11 @@ def hip_line_at(told: Told, family: Family, width_mm: float) -> Figure:
     if not points or not points[0]["width_mm"] <= width_mm <= points[-1]["width_mm"]:
         return Figure(value=None, reason=f"no trials near {width_mm:.0f} mm", under=under)
     nearest = min(points, key=lambda p: abs(p["width_mm"] - width_mm))
-    check = told.visit.hip_line
+    read, check = told.finding("hip line"), told.visit.hip_line
+    found_deg = 0.0 if read is None or read["value"] is None else read["value"]["bar_error_deg"]
     value = Estimate(value=nearest["mean_deg"], se=nearest["sd_deg"], unit="deg")
-    return Figure(
-        value=value if check is None else value.widened(check.bar_error_deg),
-        under=under,
-    )
+    shared_deg = max(found_deg, 0.0 if check is None else check.bar_error_deg)
+    return Figure(value=value.widened(shared_deg), under=under)
 
 
 def _condition(told: Told, kind: str, name: str) -> str | None:

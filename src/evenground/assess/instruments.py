@@ -1,5 +1,6 @@
 """Which instruments stand behind a finding, and what is known of them on the day of the visit."""
 
+import math
 from dataclasses import replace
 from datetime import date
 
@@ -67,15 +68,24 @@ def checks_on(mat: Instrument, day: date, *, limit_days: int) -> MatChecks:
 
 
 def with_bar_error(studio: StudioSnapshot, day: date, check: HipLineCheck) -> HipLineCheck:
-    """The check with the error that flipping the bar showed, where the visit itself gives none."""
-    if check.bar_error_deg:
-        return check
+    """The check with what all its readings share: the bar's own error, and what its photos have in common.
+
+    The bar's is the visit's, or what flipping it showed where the visit gives none. Trials read by eye share
+    nothing with a photo's strip and lens, so the photos' part counts by the share of trials that are photos.
+    """
+    own = check.bar_error_deg
     bars = [one for one in studio.instruments if one.kind == "bar"]
-    figures = _flipped(bars[0], day) if len(bars) == 1 else None
-    if figures is None:
-        return check
-    found = bar_error_deg(figures)
-    return replace(check, bar_error_deg=(found.value**2 + found.se**2) ** 0.5)
+    figures = _flipped(bars[0], day) if len(bars) == 1 and not own else None
+    if figures is not None:
+        found = bar_error_deg(figures)
+        own = math.hypot(found.value, found.se)
+    return replace(check, bar_error_deg=math.hypot(own, _shared_by_photos(check)))
+
+
+def _shared_by_photos(check: HipLineCheck) -> float:
+    """Standard error of the mean of all trials from what the photos among them share."""
+    shared = [t.shared_se_deg or 0.0 for t in check.trials]
+    return math.fsum(shared) / len(shared) if shared else 0.0
 
 
 def _flipped(bar: Instrument, day: date) -> FlippedBar | None:

@@ -56,6 +56,7 @@ LEAST_WIDTH_MM = 50.0
 """Two feet side by side stand further apart than this between their heel centres (ours)."""
 Width = Annotated[float, Field(gt=LEAST_WIDTH_MM, lt=1500)]
 Angle = Annotated[float, Field(ge=-90, le=90)]
+ReadingError = Annotated[float, Field(ge=0, lt=20)]
 Convention = Literal["heel centres", "inside", "outside"]
 HAND_SE_MM = 1.5
 """Error of a hand measured once with a rule, wrist crease to fingertip (ours)."""
@@ -171,6 +172,8 @@ class HipLineTrialTable(Typed):
     family: Family | None = None
     phase: Phase = "before"
     confirms: YesNo = False
+    se_deg: ReadingError | None = None
+    shared_se_deg: ReadingError | None = None
 
 
 class HipLineTable(Typed):
@@ -281,6 +284,8 @@ class AimTrialTable(Typed):
     condition: Short = "as arrived"
     dot_mm: Offset | None = None
     face_deg: FaceAngle | None = None
+    se_deg: ReadingError | None = None
+    shared_se_deg: ReadingError | None = None
 
     @model_validator(mode="after")
     def _read_in_one_way(self) -> Self:

@@ -141,11 +141,15 @@ def noise_weights(noises_deg: FloatArray, studio_sd_deg: float | None) -> FloatA
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Points:
-    """Where the hip line is read or wanted: `width_mm` (n,), `late` (n,), `loads` (n, C)."""
+    """Where the hip line is read or wanted: `width_mm` (n,), `late` (n,), `loads` (n, C).
+
+    `own_sd` (n,) is what the instrument says of its own error in each reading, on top of the common noise.
+    """
 
     width_mm: FloatArray
     late: FloatArray
     loads: FloatArray
+    own_sd: FloatArray | None = None
 
     def __len__(self) -> int:
         """How many points."""
@@ -270,10 +274,13 @@ def fit_trials(prior: Prior, trials: Points, hip_line_deg: FloatArray) -> Fitted
     -----
     The average over the sets replaces a fitted optimum, which a handful of readings cannot find. Adding a
     constant to all readings leaves every set's covariance as it is; trial order enters through drift alone.
+    A reading's own stated error adds its variance to the noise of that reading.
     """
     kernels, noises = prior.covariance(trials, trials), prior.noises_deg
     n = len(trials)
     noise = noises[None, :, None, None] ** 2 * np.eye(n)
+    if trials.own_sd is not None:
+        noise = noise + np.diag(trials.own_sd**2)
     train = (kernels[:, None] + noise).reshape(-1, n, n)
     chol, white, log_likelihood = _factor(train, hip_line_deg)
     log_weight = log_likelihood + np.log(np.tile(prior.noise_weight, len(kernels)) + 1e-300)
