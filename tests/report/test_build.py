@@ -7,10 +7,13 @@ from dataclasses import replace
 import pdfplumber
 import pytest
 
+from evenground.fit.bag import describe_bag
 from evenground.fit.grip import entered_diameters
 from evenground.fit.grip_build import fit_grip
+from evenground.plain import to_plain
+from evenground.report.bag_view import bag_rows
 from evenground.report.build_view import AS_BUILT, BuildClub, BuildView, build_view
-from evenground.report.paper import build_sheet_pdf
+from evenground.report.paper import build_sheet_pdf, paper_again
 from evenground.stock import GripSection, MeasuredSection, Stock, StockGrip, Tape
 from evenground.visit import OwnClub, StudioSettings
 from tests.report import samples
@@ -192,3 +195,21 @@ def test_a_left_handed_player_s_club_is_drawn_the_same() -> None:
     findings = replace(samples.full_findings(), findings=found)
     one, other = (build_view(v, StudioSettings(), findings).clubs for v in (visit, left))
     assert one == other
+
+
+def test_the_sheet_ends_with_the_whole_bag_as_one_table_and_one_picture() -> None:
+    visit, findings = samples.full_visit(), samples.full_findings()
+    clubs = tuple(replace(c, length_mm=940.0, lie_deg=62.5) for c in visit.own_clubs)
+    bag = describe_bag(clubs)
+    found = replace(findings, findings=(*findings.findings, samples.finding("clubs", bag)))
+    shown = build_view(replace(visit, own_clubs=clubs), StudioSettings(), found)
+    assert shown.bag is not None
+    assert (shown.bag.columns, shown.bag.rows) == bag_rows(bag)
+    assert shown.bag.drawing is not None
+    assert "The whole bag as it came in" in text(shown)
+
+
+def test_a_sheet_signed_before_bags_were_on_it_is_printed_as_it_was() -> None:
+    plain = to_plain(view())
+    assert plain.pop("bag") is None
+    assert paper_again("build-sheet", plain) == build_sheet_pdf(view())

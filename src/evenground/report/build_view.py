@@ -9,6 +9,8 @@ from evenground.errors import ReportError
 from evenground.estimate import Estimate, difference
 from evenground.findings import Finding, Findings
 from evenground.fit.workshop import OrderLine, order_line
+from evenground.report.bag_part import BagPart, bag_part
+from evenground.report.bag_view import points_text
 from evenground.report.card_parts import grip_line
 from evenground.report.drawing import Drawing
 from evenground.report.grip_drawing import built_size, profile_drawing, sections_drawing
@@ -104,6 +106,7 @@ class BuildView:
     empty: str
     as_built: tuple[str, ...]
     method: tuple[str, ...]
+    bag: BagPart | None = None
 
 
 METHOD = (
@@ -140,6 +143,7 @@ def build_view(visit: Visit, studio: StudioSettings, findings: Findings) -> Buil
         empty=_empty(visit, findings, wanted, clubs),
         as_built=AS_BUILT,
         method=METHOD,
+        bag=bag_part(visit, studio, findings),
     )
 
 
@@ -364,7 +368,7 @@ def _facts(best: Any | None) -> Iterator[str]:
         return
     yield f"grip and tape {best.added_mass_g:.0f} ± {math.ceil(_added_half_g(best))} g"
     if best.swing_weight_points is not None:
-        yield f"swing weight {_points(best.swing_weight_points)} ± {POINTS_HALF.value:.0f} point"
+        yield f"swing weight {points_text(best.swing_weight_points)} ± {POINTS_HALF.value:.0f} point"
     if best.hand_moment_n_m is not None:
         yield f"moment about the hands {best.hand_moment_n_m:.2f} ± {MOMENT_HALF.value:.2f} N m"
     words = {True: "conforms", False: "does not conform", None: "cannot certify"}
@@ -375,15 +379,3 @@ def _added_half_g(best: Any) -> float:
     """95 % half width of the mass of a grip with its tape."""
     tape = 1.0 if best.layers is None else (best.layers.upper + best.layers.lower) / 2.0
     return GRIP_HALF_G.value + LAYER_HALF_G.value * tape
-
-
-def _points(points: float) -> str:
-    """Points above D0 in the trade's letters: ten points a letter.
-
-    Examples
-    --------
-    >>> _points(2.4), _points(-3.0)
-    ('D2.4', 'C7.0')
-    """
-    letter, rest = divmod(round(points, 1) + 30.0, 10.0)
-    return f"{'ABCDEFGHIJ'[min(max(int(letter), 0), 9)]}{rest:.1f}"
