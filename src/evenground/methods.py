@@ -18,7 +18,7 @@ METHODS = {
     "posture view": 1,
     "safety": 1,
     "setup": 1,
-    "stance": 1,
+    "stance": 2,
     "turn": 1,
     "weight": 1,
 }

@@ -5,7 +5,7 @@ import numpy as np
 from evenground.fit.stance import fit_stance
 from evenground.fit.stance_plan import PlannedTrial, plan_trial
 from evenground.fit.stance_types import StanceFit, StanceOptions
-from evenground.visit import Family, HipLineTrial
+from evenground.visit import Family, HipLineTrial, Phase
 
 ARRIVED: dict[Family, float] = {"irons": 350.0}
 
@@ -28,9 +28,9 @@ def fitted(trials: list[HipLineTrial]) -> StanceFit | None:
     )
 
 
-def planned(trials: list[HipLineTrial], *, seed: int = 7, after: bool = False) -> PlannedTrial | None:
+def planned(trials: list[HipLineTrial], *, seed: int = 7, phase: Phase = "before") -> PlannedTrial | None:
     return plan_trial(
-        trials, fitted(trials), stature_mm=1780.0, as_arrived_mm=ARRIVED, after=after, seed=seed
+        trials, fitted(trials), stature_mm=1780.0, as_arrived_mm=ARRIVED, phase=phase, seed=seed
     )
 
 
@@ -75,7 +75,33 @@ def test_a_search_that_found_a_width_ends_in_six_mixed_placements() -> None:
 
 def test_after_the_routine_the_chosen_width_comes_first() -> None:
     _, trials = walked()
-    plan = planned(trials, after=True)
+    plan = planned(trials, phase="after")
     assert plan is not None
     assert (plan.phase, plan.part, plan.confirms) == ("after", "after the routine", False)
     assert abs(plan.width_mm - 430.0) <= 30.0
+
+
+def test_two_readings_that_differ_are_repeated_before_the_search_goes_on() -> None:
+    angles = ((300.0, 2.6), (430.0, 1.0), (560.0, -2.6), (430.0, 7.1))
+    trials = [HipLineTrial(trial=i, width_mm=w, hip_line_deg=a) for i, (w, a) in enumerate(angles, 1)]
+    plan = planned(trials)
+    assert plan is not None
+    assert (plan.part, plan.width_mm) == ("repeat", 430.0)
+    assert plan.reason == "The two readings differ by 6.1 deg: a third tells which of them to doubt."
+    third = HipLineTrial(trial=5, width_mm=430.0, hip_line_deg=1.4)
+    settled = planned([*trials, third])
+    assert settled is None or settled.part != "repeat"
+
+
+def test_two_readings_within_the_usual_error_are_not_repeated() -> None:
+    angles = ((300.0, 2.6), (430.0, 1.0), (560.0, -2.6), (430.0, 4.1))
+    trials = [HipLineTrial(trial=i, width_mm=w, hip_line_deg=a) for i, (w, a) in enumerate(angles, 1)]
+    plan = planned(trials)
+    assert plan is None or plan.part != "repeat"
+
+
+def test_after_a_rest_the_chosen_width_comes_first_too() -> None:
+    _, trials = walked()
+    plan = planned(trials, phase="rested")
+    assert plan is not None
+    assert (plan.phase, plan.part) == ("rested", "after a rest")

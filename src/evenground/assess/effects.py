@@ -80,7 +80,7 @@ def _hip_line(visit: Visit) -> list[Trial]:
             order=float(t.trial),
         )
         for t in check.trials
-        if t.phase == "before" or visit.screening == "cleared"
+        if t.phase != "after" or visit.screening == "cleared"
     ]
 
 

@@ -21,6 +21,7 @@ from evenground.cli.grip import grip
 from evenground.cli.ground import ground
 from evenground.cli.hand import hand
 from evenground.cli.instrument import instrument_app
+from evenground.cli.next import next_step
 from evenground.cli.posture import posture
 from evenground.cli.print_sheets import print_sheet
 from evenground.cli.restore import restore
@@ -60,6 +61,7 @@ app.command("user")(user)
 app.command("doctor")(doctor)
 app.command("fit")(fit)
 app.command("verify")(verify)
+app.command("next")(next_step)
 app.command("body")(body)
 app.command("bag")(bag)
 app.command("stance")(stance)

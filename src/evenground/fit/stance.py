@@ -4,7 +4,7 @@ trials -> checked -> laid out on curves -> posterior -> widths and answers -> ne
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,22 +25,23 @@ from evenground.fit.stance_answer import (
     width_windows,
 )
 from evenground.fit.stance_check import check_as_arrived, check_options, check_stature, check_trials
+from evenground.fit.stance_effects import after_rest, after_routine, condition_effects
+from evenground.fit.stance_flags import stance_flags
 from evenground.fit.stance_layout import Layout, lay_out, middle_of_phase
 from evenground.fit.stance_model import Fitted, fit_trials
 from evenground.fit.stance_next import Goal, first_widths, gains, pick_near_best
+from evenground.fit.stance_turn import TurnLine, turn_line
 from evenground.fit.stance_types import (
-    Change,
     ConditionCurve,
     CurvePoint,
     FamilyAnswer,
     NextWidth,
     StanceFit,
-    StanceFlag,
     StanceOptions,
     Stop,
     WidthWindow,
 )
-from evenground.visit import FAMILIES, Family, HipLineTrial, Phase
+from evenground.visit import FAMILIES, PHASES, Family, HipLineTrial, Phase, TurnReading
 
 __all__ = ["fit_stance"]
 
@@ -58,6 +59,7 @@ class _Search:
     width_mm: FloatArray
     layout: Layout
     fitted: Fitted
+    turn: TurnLine | None
     rng: np.random.Generator
 
     def curves(self, phase: Phase) -> dict[Family, Curve]:
@@ -66,7 +68,10 @@ class _Search:
         found: dict[Family, Curve] = {}
         for group in self.layout.curves():
             points = self.layout.points(group[0], phase, self.width_mm)
-            found |= dict.fromkeys(group, curve_at(self.fitted, points, margin))
+            curve = curve_at(self.fitted, points, margin)
+            if self.turn is not None:
+                curve = replace(curve, p=curve.p * self.turn.chance(self.width_mm))
+            found |= dict.fromkeys(group, curve)
         return found
 
     def in_phase(self, phase: Phase) -> list[HipLineTrial]:
@@ -81,6 +86,7 @@ def fit_stance(
     stature_mm: float | None,
     as_arrived_mm: Mapping[Family, float],
     rng: np.random.Generator,
+    turns: Sequence[TurnReading] = (),
 ) -> StanceFit:
     """Square widths per family with answers, the curve, the next width and whether to stop.
 
@@ -97,6 +103,8 @@ def fit_stance(
         The widths the player came with, heel centre to heel centre.
     rng
         For joint draws and near-ties; the same generator state gives the same answer.
+    turns
+        Of the same visit; only looked at when the options ask for a least turn.
 
     Returns
     -------
@@ -106,7 +114,7 @@ def fit_stance(
     Raises
     ------
     FitError
-        From `check_trials`, `check_options`, `check_stature` and `check_as_arrived`.
+        From `check_trials`, `check_options`, `check_stature`, `check_as_arrived` and `turn_line`.
 
     Notes
     -----
@@ -114,9 +122,9 @@ def fit_stance(
     placement. Under three widths spread over the window the answer is nearly all prior: read *cannot tell*.
     """
     searched = [t for t in trials if not t.confirms]
-    search = _prepare(searched, options, stature_mm, as_arrived_mm, rng)
+    search = _prepare(searched, options, stature_mm, as_arrived_mm, turns, rng)
     phase: Phase = options.use_phase
-    active: Phase = "after" if search.in_phase("after") else "before"
+    active = next(p for p in reversed(PHASES) if search.in_phase(p))
     if not search.in_phase(phase):
         phase = active
     curves = search.curves(phase)
@@ -128,7 +136,8 @@ def fit_stance(
     stop, proposed = _next_or_stop(search, active, working, working_answers)
     conditions = _conditions(search, phase, curves)
     drift, drift_sd = search.fitted.drift()
-    n = len(search.trials)
+    n, widths = len(search.trials), sorted({a.best_width_mm for a in answers.values()})
+    told = (search.fitted, search.layout, search.trials, widths)
     return StanceFit(
         families=answers,
         square_bands_mm=conditions[0].square_bands_mm,
@@ -142,8 +151,10 @@ def fit_stance(
         stature_mm=_stature(stature_mm),
         stature_assumed=stature_mm is None,
         conditions=conditions,
-        change=_change(search, answers),
-        flags=_flags(search, phase, assumed=stature_mm is None),
+        change=after_routine(*told, margin_deg=options.margin_deg),
+        flags=stance_flags(search.layout, options, phase, assumed=stature_mm is None),
+        control=after_rest(*told, margin_deg=options.margin_deg),
+        effects=condition_effects(*told, margin_deg=options.margin_deg),
     )
 
 
@@ -156,6 +167,7 @@ def _prepare(
     options: StanceOptions,
     stature_mm: float | None,
     as_arrived_mm: Mapping[Family, float],
+    turns: Sequence[TurnReading],
     rng: np.random.Generator,
 ) -> _Search:
     check_options(options)
@@ -164,8 +176,8 @@ def _prepare(
     check_as_arrived(as_arrived_mm)
     first = first_widths(stature, step_mm=options.step_mm, rng=rng) if len(trials) < 3 else ()
     check_trials(trials, first_mm=first)
-    ordered = tuple(sorted(trials, key=lambda t: (t.phase == "after", t.trial)))
-    windows = width_windows(stature, as_arrived_mm)
+    ordered = tuple(sorted(trials, key=lambda t: (PHASES.index(t.phase), t.trial)))
+    windows = width_windows(stature, as_arrived_mm, options.allowed_mm)
     layout, points, y = lay_out(ordered, options=options, centre_mm=c.CENTRE_SHARE.value * stature)
     return _Search(
         trials=ordered,
@@ -175,6 +187,14 @@ def _prepare(
         width_mm=width_grid(windows, options.step_mm),
         layout=layout,
         fitted=fit_trials(layout.prior, points, y),
+        turn=None
+        if options.turn_at_least_deg is None
+        else turn_line(
+            turns,
+            at_least_deg=options.turn_at_least_deg,
+            toward=options.turn_toward,
+            known_sd_deg=options.turn_noise_deg,
+        ),
         rng=rng,
     )
 
@@ -197,9 +217,10 @@ def _answers(search: _Search, curves: Mapping[Family, Curve]) -> dict[Family, Fa
 def _answer(search: _Search, family: Family, curve: Curve, chosen: int, drawn: FloatArray) -> FamilyAnswer:
     options, layout = search.options, search.layout
     allowed = inside(curve.width_mm, search.windows[family])
+    turned = None if search.turn is None else search.turn.draws(curve.width_mm, len(drawn), search.rng)
     probability = float(curve.p[chosen])
     any_square = max(
-        any_square_probability(drawn, allowed, options.margin_deg), float(curve.p[allowed].max())
+        any_square_probability(drawn, allowed, options.margin_deg, turned), float(curve.p[allowed].max())
     )
     word = answer_word(probability, any_square)
     spread = squarest_spread(curve.width_mm, drawn, allowed, curve.p, chosen, options.step_mm)
@@ -259,9 +280,12 @@ def _look_ahead(search: _Search, phase: Phase, curves: Mapping[Family, Curve]) -
     """The candidate with the largest gain over all families and the widths that a trial may be taken at."""
     layout, options = search.layout, search.options
     late = max(t.trial for t in search.in_phase(phase)) + 1 - middle_of_phase(search.trials, phase)
-    goals = [Goal.of(curves[g[0]], [search.windows[f] for f in g]) for g in layout.curves()]
-    every_other = search.width_mm[:: max(1, round(20.0 / options.step_mm))]
-    options_of = [(f, w) for f in layout.measured() for w in _candidates(search, f, every_other)]
+    turn = None if search.turn is None else search.turn.chance(search.width_mm)
+    goals = [Goal.of(curves[g[0]], [search.windows[f] for f in g], turn) for g in layout.curves()]
+    settable = search.width_mm[:: max(1, round(20.0 / options.step_mm))]
+    if options.allowed_mm:
+        settable = np.array(sorted({w for one in search.windows.values() for w in one.only_mm}))
+    options_of = [(f, w) for f in layout.measured() for w in _candidates(search, f, settable)]
     found = []
     for family in layout.measured():
         widths = np.array([w for f, w in options_of if f == family])
@@ -295,10 +319,10 @@ def _noise(fitted: Fitted, n: int) -> Estimate:
 
 
 def _conditions(search: _Search, phase: Phase, curves: Mapping[Family, Curve]) -> tuple[ConditionCurve, ...]:
-    """Curves in the phase of the answers, most trials first, then those of the other phase."""
+    """Curves in the phase of the answers, most trials first, then those of the other phases."""
     layout = search.layout
-    other: Phase = "before" if phase == "after" else "after"
-    shown = {phase: curves} | ({other: search.curves(other)} if search.in_phase(other) else {})
+    others = [p for p in PHASES if p != phase and search.in_phase(p)]
+    shown = {phase: curves} | {p: search.curves(p) for p in others}
     groups = sorted(layout.curves(), key=lambda g: -layout.own_trials[g[0]])
     return tuple(_condition(search, p, g, by_family[g[0]]) for p, by_family in shown.items() for g in groups)
 
@@ -315,55 +339,3 @@ def _condition(search: _Search, phase: Phase, families: tuple[Family, ...], curv
             for w, m, s, p in rows
         ),
     )
-
-
-def _change(search: _Search, answers: Mapping[Family, FamilyAnswer]) -> tuple[Change, ...]:
-    """After minus before at the widths that were chosen, once each; empty without both phases."""
-    if not (search.in_phase("before") and search.in_phase("after")):
-        return ()
-    widths = np.array(sorted({a.best_width_mm for a in answers.values()}))
-    margin = search.options.margin_deg
-    change = curve_at(search.fitted, search.layout.change_points(widths), margin)
-    family = max(FAMILIES, key=lambda f: search.layout.own_trials[f])
-    before, after = (
-        curve_at(search.fitted, search.layout.points(family, p, widths), margin).p
-        for p in ("before", "after")
-    )
-    n = len(search.trials)
-    return tuple(
-        Change(
-            width_mm=float(w),
-            change_deg=Estimate(value=float(change.mean_deg[i]), se=float(change.sd_deg[i]), n=n, unit="deg"),
-            p_square_before=float(before[i]),
-            p_square_after=float(after[i]),
-        )
-        for i, w in enumerate(widths)
-    )
-
-
-def _flags(search: _Search, phase: Phase, *, assumed: bool) -> tuple[StanceFlag, ...]:
-    layout, flags = search.layout, []
-    if assumed:
-        text = (
-            "No stature was given; the windows of widths are those of a player of "
-            f"{c.DEFAULT_STATURE.value:.0f} mm."
-        )
-        flags.append(StanceFlag(code="stature-assumed", where="stature", text=text))
-    if layout.shared:
-        text = "The trials name no club family: one curve serves putter, irons and woods."
-        flags.append(StanceFlag(code="one-curve-for-all", where="families", text=text))
-    for family in FAMILIES:
-        own, base = layout.own_trials[family], layout.base[family]
-        if base == family or layout.shared:
-            continue
-        code, text = "carried-over", f"No trial was taken with the {family}: carried over from the {base}."
-        if own:
-            code, text = (
-                "leans-on-neighbour",
-                f"{own} trials with the {family}: it leans on the {base}'s curve.",
-            )
-        flags.append(StanceFlag(code=code, where=family, text=text))
-    if phase != search.options.use_phase:
-        text = f"No trial was taken {search.options.use_phase} the routine: the answers are those {phase} it."
-        flags.append(StanceFlag(code="other-phase", where="phase", text=text))
-    return tuple(flags)

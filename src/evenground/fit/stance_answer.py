@@ -1,6 +1,6 @@
 """From the posterior curve to a width and an answer word for each family."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,7 +31,9 @@ BoolArray = NDArray[np.bool_]
 Band = tuple[float, float, float]
 
 
-def width_windows(stature_mm: float, as_arrived_mm: Mapping[Family, float]) -> dict[Family, WidthWindow]:
+def width_windows(
+    stature_mm: float, as_arrived_mm: Mapping[Family, float], allowed_mm: Sequence[float] = ()
+) -> dict[Family, WidthWindow]:
     """Widths considered for each family, heel centre to heel centre.
 
     Parameters
@@ -40,6 +42,8 @@ def width_windows(stature_mm: float, as_arrived_mm: Mapping[Family, float]) -> d
         The player's stature.
     as_arrived_mm
         The widths the player came with, for any of the families.
+    allowed_mm
+        The teacher's own list; a window that holds none of it is stretched to the nearest one.
 
     Notes
     -----
@@ -59,15 +63,20 @@ def width_windows(stature_mm: float, as_arrived_mm: Mapping[Family, float]) -> d
         arrived = as_arrived_mm.get(family)
         if arrived is not None:
             low, high = min(low, arrived), max(high, arrived)
-        windows[family] = WidthWindow(low_mm=low, high_mm=high)
+        if allowed_mm:
+            nearest = min(allowed_mm, key=lambda w: max(low - w, w - high, 0.0))
+            low, high = min(low, nearest), max(high, nearest)
+        only = tuple(sorted({float(w) for w in allowed_mm if low <= w <= high}))
+        windows[family] = WidthWindow(low_mm=low, high_mm=high, only_mm=only)
     return windows
 
 
 def width_grid(windows: Mapping[Family, WidthWindow], step_mm: float) -> FloatArray:
-    """(W,) widths at whole steps from the narrowest to the widest window."""
+    """(W,) widths at whole steps from the narrowest to the widest window, and those of the teacher's list."""
     low = min(w.low_mm for w in windows.values())
     high = max(w.high_mm for w in windows.values())
-    return np.asarray(np.arange(np.ceil(low / step_mm), np.floor(high / step_mm) + 1) * step_mm, dtype=float)
+    steps = np.arange(np.ceil(low / step_mm), np.floor(high / step_mm) + 1) * step_mm
+    return np.asarray(np.union1d(steps, [w for one in windows.values() for w in one.only_mm]), dtype=float)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,8 +111,12 @@ def curve_at(fitted: Fitted, points: Points, margin_deg: float) -> Curve:
 
 
 def inside(width_mm: FloatArray, window: WidthWindow) -> BoolArray:
-    """(W,) whether each width lies in the window."""
-    return np.asarray((width_mm >= window.low_mm - 1e-9) & (width_mm <= window.high_mm + 1e-9))
+    """(W,) whether each width lies in the window, and is one of the teacher's list where there is one."""
+    held = np.asarray((width_mm >= window.low_mm - 1e-9) & (width_mm <= window.high_mm + 1e-9))
+    if not window.only_mm:
+        return held
+    listed = np.abs(width_mm[:, None] - np.array(window.only_mm)[None, :]).min(axis=1) < 1e-6
+    return np.asarray(held & listed)
 
 
 def _wanted(width_mm: FloatArray, p: FloatArray, window: WidthWindow, arrived_mm: float | None) -> FloatArray:
@@ -180,9 +193,17 @@ def joint_draws(fitted: Fitted, curve: Curve, draws: int, rng: np.random.Generat
     return np.concatenate([middle + half, middle - half])
 
 
-def any_square_probability(drawn_deg: FloatArray, allowed: BoolArray, margin_deg: float) -> float:
-    """Chance that some allowed width is square, from (D, W) whole curves drawn from the posterior."""
-    return float((np.abs(drawn_deg[:, allowed]) <= margin_deg).any(axis=1).mean())
+def any_square_probability(
+    drawn_deg: FloatArray, allowed: BoolArray, margin_deg: float, turns: BoolArray | None = None
+) -> float:
+    """Chance that some allowed width is square, from (D, W) whole curves drawn from the posterior.
+
+    With (D, W) `turns`, whether each draw also leaves turn enough at each width, both at one width.
+    """
+    square = np.abs(drawn_deg[:, allowed]) <= margin_deg
+    if turns is not None:
+        square &= turns[:, allowed]
+    return float(square.any(axis=1).mean())
 
 
 def squarest_spread(

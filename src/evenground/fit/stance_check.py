@@ -174,6 +174,8 @@ class StanceOptionError(FitError):
 _RANGES = {
     "margin_deg": (0.2, 10.0),
     "noise_deg": (0.2, 10.0),
+    "turn_at_least_deg": (1.0, 150.0),
+    "turn_noise_deg": (0.2, 20.0),
     "budget_before": (3, 100),
     "budget_after": (1, 100),
     "least_gain": (0.0, 1.0),
@@ -191,6 +193,9 @@ def check_options(options: StanceOptions) -> None:
     StanceOptionError
         With the option's name and range.
     """
+    for width in options.allowed_mm:
+        if not _NARROWEST_MM <= width <= _WIDEST_MM:
+            raise StanceOptionError("allowed_mm", width, _NARROWEST_MM, _WIDEST_MM)
     for name, (low, high) in _RANGES.items():
         value = getattr(options, name)
         if value is not None and not low <= value <= high:

@@ -4,6 +4,7 @@ from evenground.sourced import Sourced
 
 __all__ = [
     "AMPLITUDES_DEG",
+    "BALL_SLOPE_SD",
     "BORROW_AMPLITUDE_SHARE",
     "BORROW_CONSTANT_SD",
     "BORROW_SLOPE_SD",
@@ -31,7 +32,11 @@ __all__ = [
     "SLOPE_SD",
     "SQUARE_FROM",
     "TIE",
+    "TOE_OUT_SLOPE_SD",
     "WINDOW_SHARES",
+    "WORD_AMPLITUDE_SHARE",
+    "WORD_CONSTANT_SD",
+    "WORD_SLOPE_SD",
 ]
 
 _OURS_PRIOR = "ours, the prior of the stance-width model, docs/method/stance.md"
@@ -59,6 +64,13 @@ BORROW_AMPLITUDE_SHARE = Sourced(0.5, "of amplitude", "ours, added where a famil
 CHANGE_CONSTANT_SD = Sourced(3.0, "deg", "ours, prior of the change from before to after the hip routine")
 CHANGE_SLOPE_SD = Sourced(1.0, "deg/100 mm", "ours, prior of the change from before to after the hip routine")
 CHANGE_AMPLITUDE_SHARE = Sourced(0.5, "of amplitude", "ours, prior of the change from before to after")
+
+_OURS_CONDITION = "ours, prior of what a condition does to the hip line, docs/method/stance.md"
+WORD_CONSTANT_SD = Sourced(2.0, "deg", _OURS_CONDITION)
+WORD_SLOPE_SD = Sourced(0.7, "deg/100 mm", _OURS_CONDITION)
+WORD_AMPLITUDE_SHARE = Sourced(0.25, "of amplitude", _OURS_CONDITION)
+TOE_OUT_SLOPE_SD = Sourced(2.0, "deg per 10 deg of toe-out", _OURS_CONDITION)
+BALL_SLOPE_SD = Sourced(1.0, "deg per 50 mm of ball", _OURS_CONDITION)
 
 DEFAULT_STATURE = Sourced(1700.0, "mm", "ours, only used and flagged when no stature is given")
 WINDOW_SHARES = {

@@ -25,15 +25,22 @@ _LIGHT = 0.005  # sets that together weigh less than this are left out of the lo
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Goal:
-    """A curve to be known better, and the (W,) mask of each family's window on it."""
+    """A curve to be known better, and the (W,) mask of each family's window on it.
+
+    `turn_chance` (W,) is the chance of turn enough at each width, where that is asked for.
+    """
 
     curve: Curve
     allowed: tuple[BoolArray, ...]
+    turn_chance: FloatArray | None = None
 
     @classmethod
-    def of(cls, curve: Curve, windows: Sequence[WidthWindow]) -> "Goal":
+    def of(
+        cls, curve: Curve, windows: Sequence[WidthWindow], turn_chance: FloatArray | None = None
+    ) -> "Goal":
         """The goal of the families with these windows on one curve."""
-        return cls(curve=curve, allowed=tuple(inside(curve.width_mm, w) for w in windows))
+        allowed = tuple(inside(curve.width_mm, w) for w in windows)
+        return cls(curve=curve, allowed=allowed, turn_chance=turn_chance)
 
 
 def _heavy(weight: FloatArray) -> NDArray[np.intp]:
@@ -122,6 +129,8 @@ def _gain(goal: Goal, reading: _Reading, x: int, step: FloatArray, margin_deg: f
     mean = goal.curve.set_mean[reading.keep][:, None] + reading.away[:, x, :, None] * step[:, None]
     p_sets = square_probability(mean, sd[:, None], margin_deg)
     p = np.einsum("hq,hqw->qw", reading.weight[:, x], p_sets)
+    if goal.turn_chance is not None:
+        p = p * goal.turn_chance
     odds, gain = reading.odds[x], 0.0
     for mask in goal.allowed:
         inside_p = p[:, mask]
@@ -136,7 +145,12 @@ def pick_near_best(gain: FloatArray, rng: np.random.Generator) -> int:
 
 
 def first_widths(
-    stature_mm: float, *, step_mm: float, rng: np.random.Generator, as_arrived_mm: float | None = None
+    stature_mm: float,
+    *,
+    step_mm: float,
+    rng: np.random.Generator,
+    as_arrived_mm: float | None = None,
+    allowed_mm: Sequence[float] = (),
 ) -> tuple[float, ...]:
     """The three widths a series starts with, in random order: low, middle, high in the span of all windows.
 
@@ -150,6 +164,8 @@ def first_widths(
         Settles the order.
     as_arrived_mm
         Stretches the windows when the player stands outside them.
+    allowed_mm
+        The teacher's own list: the nearest of it each time, a width twice only when the list is that short.
 
     Examples
     --------
@@ -160,4 +176,15 @@ def first_widths(
     windows = width_windows(stature_mm, arrived).values()
     low, high = min(w.low_mm for w in windows), max(w.high_mm for w in windows)
     thirds = low + (high - low) * np.array([1.0, 3.0, 5.0]) / 6.0
-    return tuple(float(w) for w in rng.permutation(np.round(thirds / step_mm) * step_mm))
+    widths = [float(w) for w in np.round(thirds / step_mm) * step_mm]
+    if allowed_mm:
+        widths = _nearest_listed(widths, allowed_mm)
+    return tuple(float(w) for w in rng.permutation(widths))
+
+
+def _nearest_listed(widths: Sequence[float], allowed_mm: Sequence[float]) -> list[float]:
+    chosen: list[float] = []
+    for width in widths:
+        left = [w for w in allowed_mm if w not in chosen] or list(allowed_mm)
+        chosen.append(min(left, key=lambda w: abs(w - width)))
+    return chosen

@@ -9,6 +9,7 @@ from evenground.fit import stance_constants as c
 from evenground.fit.stance_confirm import confirmation_order
 from evenground.fit.stance_next import first_widths
 from evenground.fit.stance_types import StanceFit
+from evenground.measure.repeats import smallest_real_change
 from evenground.visit import Family, HipLineTrial, Phase
 
 __all__ = ["PlannedTrial", "plan_trial"]
@@ -38,8 +39,9 @@ def plan_trial(
     *,
     stature_mm: float | None,
     as_arrived_mm: Mapping[Family, float],
-    after: bool,
+    phase: Phase,
     seed: int,
+    noise_deg: float | None = None,
 ) -> PlannedTrial | None:
     """What to set next, None when nothing is left to do in this check.
 
@@ -53,25 +55,32 @@ def plan_trial(
         Spreads the first three widths; None takes the default stature.
     as_arrived_mm
         The player's own widths, heel centre to heel centre.
-    after
-        Whether the hip routine has been done and the series after it goes on.
+    phase
+        The phase that goes on: before the hip routine, after it, or after a rest of the same length.
     seed
         The visit's own number: it settles the order of the first widths and of the confirmation, the same on
         every screen.
+    noise_deg
+        The studio's own SD of one reading; None takes the middle of the prior.
 
     Notes
     -----
-    Method: docs/method/stance.md. The confirmation is planned once the search has stopped with a width.
+    Method: docs/method/stance.md. Two readings at one width that differ by more than two readings of one
+    thing nearly ever do are settled by a third before the search goes on. The confirmation is planned once
+    the search has stopped with a width.
     """
-    phase: Phase = "after" if after else "before"
     searching = [t for t in trials if not t.confirms]
     before = [t for t in searching if t.phase == "before"]
+    goes_on = fit is None or fit.next is not None
+    again = _repeat(searching, phase, noise_deg) if goes_on else None
+    if again is not None:
+        return again
     if len(before) < FIRST:
         return _first(before, stature_mm, as_arrived_mm, seed)
     if fit is None:
         return None
-    if after and not any(t.phase == "after" for t in searching):
-        return _after(fit, searching)
+    if phase != "before" and not any(t.phase == phase for t in searching):
+        return _after(fit, searching, phase)
     if fit.next is not None and fit.next.phase == phase:
         taken = sum(t.phase == phase for t in searching)
         return PlannedTrial(
@@ -82,9 +91,40 @@ def plan_trial(
             reason=fit.next.reason,
             part="search",
             place=taken + 1,
-            of=int((c.BUDGET_AFTER if after else c.BUDGET_BEFORE).value),
+            of=_budget(phase),
         )
-    return None if after else _confirming(trials, fit, as_arrived_mm, seed)
+    return None if phase != "before" else _confirming(trials, fit, as_arrived_mm, seed)
+
+
+def _budget(phase: Phase) -> int:
+    return int((c.BUDGET_BEFORE if phase == "before" else c.BUDGET_AFTER).value)
+
+
+def _repeat(searching: Sequence[HipLineTrial], phase: Phase, noise_deg: float | None) -> PlannedTrial | None:
+    """The width whose only two readings differ by more than chance allows, by how much in the reason."""
+    allowed = smallest_real_change(c.NOISE_CENTRE.value if noise_deg is None else noise_deg)
+    series = [t for t in searching if t.phase == phase]
+    for trial in series:
+        alike = [t for t in series if _same_setting(t, trial)]
+        if len(alike) != 2:
+            continue
+        by = abs(alike[0].hip_line_deg - alike[1].hip_line_deg)
+        if by > allowed:
+            return PlannedTrial(
+                width_mm=trial.width_mm,
+                family=trial.family,
+                phase=phase,
+                confirms=False,
+                reason=f"The two readings differ by {by:.1f} deg: a third tells which of them to doubt.",
+                part="repeat",
+                place=len(series) + 1,
+                of=_budget(phase),
+            )
+    return None
+
+
+def _same_setting(one: HipLineTrial, other: HipLineTrial) -> bool:
+    return one.family == other.family and abs(one.width_mm - other.width_mm) <= c.SAME_WIDTH.value
 
 
 def _first(
@@ -112,15 +152,16 @@ def _first(
     )
 
 
-def _after(fit: StanceFit, searching: Sequence[HipLineTrial]) -> PlannedTrial:
+def _after(fit: StanceFit, searching: Sequence[HipLineTrial], phase: Phase) -> PlannedTrial:
     family = next((f for f in ORDER if fit.families[f].width_mm is not None), ORDER[0])
     return PlannedTrial(
         width_mm=fit.families[family].best_width_mm,
         family=searching[-1].family and family,
-        phase="after",
+        phase=phase,
         confirms=False,
-        reason="The chosen width comes first: it shows at once whether the routine moved it.",
-        part="after the routine",
+        reason="The chosen width comes first: it shows at once whether "
+        + ("the routine moved it." if phase == "after" else "rest alone moves it."),
+        part="after the routine" if phase == "after" else "after a rest",
         place=1,
         of=int(c.BUDGET_AFTER.value),
     )

@@ -12,6 +12,7 @@ __all__ = [
     "Answer",
     "Change",
     "ConditionCurve",
+    "ConditionEffect",
     "CurvePoint",
     "FamilyAnswer",
     "NextWidth",
@@ -32,7 +33,9 @@ class StanceOptions:
 
     `margin_deg` is what the teacher calls square in practice; noise never widens it. `noise_deg` is the
     studio's pooled SD of one hip-line reading. `keep_order` holds putter <= irons <= woods. `use_phase`
-    names the curve that the answers come from.
+    names the curve that the answers come from. `allowed_mm` are the only widths that may be set and chosen,
+    any where it is empty. With `turn_at_least_deg` a width has to leave that much turn to the side
+    `turn_toward` as well; `turn_noise_deg` is the studio's SD of one turn.
     """
 
     margin_deg: float = c.MARGIN.value
@@ -45,6 +48,10 @@ class StanceOptions:
     drift_sd_deg: float = c.DRIFT_SD.value
     step_mm: float = 10.0
     draws: int = 512
+    allowed_mm: tuple[float, ...] = ()
+    turn_at_least_deg: float | None = None
+    turn_toward: Literal["lead", "trail"] = "trail"
+    turn_noise_deg: float | None = None
 
     def budget(self, phase: Phase) -> int:
         """Trials allowed in a phase."""
@@ -53,10 +60,14 @@ class StanceOptions:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WidthWindow:
-    """Widths that are considered for a family, heel centre to heel centre, ends included."""
+    """Widths that are considered for a family, heel centre to heel centre, ends included.
+
+    `only_mm` are the widths of the teacher's own list that may be chosen; empty where there is no list.
+    """
 
     low_mm: float
     high_mm: float
+    only_mm: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +93,10 @@ class FamilyAnswer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurvePoint:
-    """The hip line at one width: mean, SD (of the curve, not of a reading), probability of square."""
+    """The hip line at one width: mean, SD (of the curve, not of a reading), probability of square.
+
+    Where a least turn is asked for, `p_square` is the chance of square *and* that turn.
+    """
 
     width_mm: float
     mean_deg: float
@@ -130,12 +144,39 @@ class Stop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """After minus before the hip routine at one width: measured *after* it, not shown to come from it."""
+    """After minus before the hip routine at one width: measured *after* it, not shown to come from it.
+
+    The same with a rest in the place of the routine is the control: what comes with time, standing and
+    setting the feet anew. `beyond_rest_deg` is the change after the routine less that after the rest, where
+    both were taken.
+    """
 
     width_mm: float
     change_deg: Estimate
     p_square_before: float
     p_square_after: float
+    beyond_rest_deg: Estimate | None = None
+
+    @property
+    def shows(self) -> bool:
+        """Whether the change is larger than its error."""
+        return not self.change_deg.interval().holds(0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionEffect:
+    """What one condition that was varied does to the hip line at a width, family, phase and width alike.
+
+    `level` beside `reference`: the other word, or the step that the effect is told for. `trials` is how many
+    were not at the reference.
+    """
+
+    name: str
+    reference: str
+    level: str
+    width_mm: float
+    effect_deg: Estimate
+    trials: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +193,8 @@ class StanceFit:
     """Stance widths per family with their answers, the curve behind them, and what to do next.
 
     `curve` and `square_bands_mm` belong to the first of `conditions`, the curve with the most trials.
+    `control` is the change after a rest, as `change` is that after the routine. `effects` tells what else
+    was varied; the answers hold at each one's reference.
     """
 
     families: Mapping[Family, FamilyAnswer]
@@ -168,3 +211,5 @@ class StanceFit:
     conditions: tuple[ConditionCurve, ...]
     change: tuple[Change, ...]
     flags: tuple[StanceFlag, ...]
+    control: tuple[Change, ...] = ()
+    effects: tuple[ConditionEffect, ...] = ()

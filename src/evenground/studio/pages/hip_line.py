@@ -81,7 +81,7 @@ def _plan(scene: Scene) -> PlannedTrial | None:
         _fit(scene),
         stature_mm=None if body is None else body.mean_mm("stature"),
         as_arrived_mm={a.family: a.width_mm for a in scene.visit.as_arrived},
-        after=_phase(scene) == "after",
+        phase=_phase(scene),
         seed=scene.seed,
     )
 
