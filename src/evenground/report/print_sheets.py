@@ -9,10 +9,18 @@ from evenground.capture.sheets import modules, sheets
 from evenground.errors import ReportError
 from evenground.report.paper import TEMPLATES, font_folders
 
-__all__ = ["SHEETS", "NoSuchSheetError", "SheetName", "print_sheet_pdf"]
+__all__ = ["SHEETS", "WHAT_FOR", "NoSuchSheetError", "SheetName", "print_sheet_pdf", "sheet_pages"]
 
 SheetName = Literal["tags", "strip", "hand-sheet", "calibration-board", "plumb"]
 SHEETS: tuple[SheetName, ...] = ("tags", "strip", "hand-sheet", "calibration-board", "plumb")
+WHAT_FOR: dict[SheetName, str] = {
+    "tags": "For bar, shoulders, a strip along each foot, face rod and ball: cut out, glue flat.",
+    "strip": "Lies on the floor along the target line; every angle and the ball are read against it.",
+    "hand-sheet": "A hand lies on it between four tags and is measured from one photo.",
+    "calibration-board": "Glued on stiff board, photographed from a dozen sides: it tells a camera's lens.",
+    "plumb": "Hangs behind a weighted thread: what is upright in a photo from the side.",
+}
+"""What each sheet is for."""
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 CHECK_MM = 100.0
 
@@ -172,6 +180,30 @@ def _plumb(paper: str) -> list[_Page]:
     return [page]
 
 
+def _made(name: str, paper: str) -> Sequence[_Page]:
+    makers = {
+        "tags": _tags,
+        "strip": _strip,
+        "hand-sheet": _hand,
+        "calibration-board": _board,
+        "plumb": _plumb,
+    }
+    if name not in makers:
+        raise NoSuchSheetError(name)
+    return makers[name](paper)
+
+
+def sheet_pages(name: str, paper: str = "a4") -> int:
+    """How many pages of paper a sheet takes.
+
+    Raises
+    ------
+    NoSuchSheetError
+        If there is none of that name.
+    """
+    return len(_made(name, paper))
+
+
 def print_sheet_pdf(name: str, paper: str = "a4") -> bytes:
     """One of the printable sheets as a PDF at true scale.
 
@@ -182,16 +214,7 @@ def print_sheet_pdf(name: str, paper: str = "a4") -> bytes:
     """
     import typst
 
-    makers = {
-        "tags": _tags,
-        "strip": _strip,
-        "hand-sheet": _hand,
-        "calibration-board": _board,
-        "plumb": _plumb,
-    }
-    if name not in makers:
-        raise NoSuchSheetError(name)
-    pages: Sequence[_Page] = makers[name](paper)
+    pages = _made(name, paper)
     view: dict[str, Any] = {
         "pages": [
             {"wide_mm": p.wide_mm, "tall_mm": p.tall_mm, "black": p.black, "lines": p.lines, "texts": p.texts}

@@ -61,6 +61,8 @@ _UNDER = {
         "settings",
         "instruments",
         "instrument",
+        "cameras",
+        "camera-calibrate",
         "stock",
         "orders",
         "order",

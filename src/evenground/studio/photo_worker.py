@@ -1,5 +1,6 @@
 """Decodes one photo from standard input and writes it anew; run as a process, with little memory and time.
 
+With the argument ``as-it-lies`` it is not turned upright.
 Writes the media type, a line break and the picture. Leaves with 3 for another format, 4 for too many pixels,
 5 for a damaged file, 6 for too much memory.
 """
@@ -27,7 +28,7 @@ def _limit() -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
 
 
-def _again(raw: bytes) -> bytes:
+def _again(raw: bytes, *, upright: bool) -> bytes:
     from PIL import Image, ImageOps
 
     Image.MAX_IMAGE_PIXELS = MAX_PIXELS
@@ -36,9 +37,9 @@ def _again(raw: bytes) -> bytes:
             raise Image.DecompressionBombError
         lossless = photo.format == "PNG"
         photo.load()
-        upright = ImageOps.exif_transpose(photo)
-    plain = Image.new("RGB", upright.size)
-    plain.paste(upright.convert("RGB"))
+        turned = ImageOps.exif_transpose(photo) if upright else photo
+    plain = Image.new("RGB", turned.size)
+    plain.paste(turned.convert("RGB"))
     out = BytesIO()
     if lossless:
         plain.save(out, "PNG")
@@ -57,7 +58,7 @@ def main() -> int:
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     _limit()
     try:
-        sys.stdout.buffer.write(_again(raw))
+        sys.stdout.buffer.write(_again(raw, upright="as-it-lies" not in sys.argv[1:]))
     except UnidentifiedImageError:
         return 3
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):

@@ -6,7 +6,7 @@ from typing import BinaryIO
 
 from evenground.errors import StudioError
 
-__all__ = ["MAX_PHOTO_BYTES", "PhotoRefusedError", "clean_photo"]
+__all__ = ["MAX_PHOTO_BYTES", "NoPhotoSentError", "PhotoRefusedError", "clean_photo"]
 
 MAX_PHOTO_BYTES = 40 * 1024**2
 _SECONDS = 30
@@ -29,7 +29,18 @@ class PhotoRefusedError(StudioError):
         self.what = f"This photo cannot be taken: {why}."
 
 
-def clean_photo(source: BinaryIO, name: str) -> tuple[bytes, str]:
+class NoPhotoSentError(StudioError):
+    """A photo to measure from without a photo."""
+
+    do = "Choose or take the photo first."
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.where = "photo"
+        self.what = "No photo was sent."
+
+
+def clean_photo(source: BinaryIO, name: str, *, upright: bool = True) -> tuple[bytes, str]:
     """A photo's pixels, upright, encoded anew without place, time or anything else; and its media type.
 
     Parameters
@@ -38,6 +49,8 @@ def clean_photo(source: BinaryIO, name: str) -> tuple[bytes, str]:
         The file as it was sent.
     name
         What the sender calls it, for the sentence when it is refused.
+    upright
+        False leaves it as the sensor lies, as a calibrated lens needs it.
 
     Raises
     ------
@@ -49,6 +62,7 @@ def clean_photo(source: BinaryIO, name: str) -> tuple[bytes, str]:
     if len(raw) > MAX_PHOTO_BYTES:
         raise PhotoRefusedError(name, f"it is larger than {MAX_PHOTO_BYTES // 1024**2} MB")
     worker = [sys.executable, "-I", "-m", "evenground.studio.photo_worker"]
+    worker += [] if upright else ["as-it-lies"]
     try:
         done = subprocess.run(worker, input=raw, capture_output=True, timeout=_SECONDS, check=False)  # noqa: S603
     except subprocess.TimeoutExpired as exc:

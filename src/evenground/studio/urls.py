@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from evenground.studio.api import api
 from evenground.studio.pages import (
+    cameras,
     card,
     devices,
     door,
@@ -110,6 +111,10 @@ STUDIO: list[URLPattern | URLResolver] = [
         instruments.instrument_retire,
         name="instrument-retire",
     ),
+    path("studio/cameras", cameras.cameras_page, name="cameras"),
+    path("studio/cameras/<uuid:instrument_id>/calibrate", cameras.recalibrate, name="camera-calibrate"),
+    path("studio/cameras/<uuid:instrument_id>/choose", cameras.choose, name="camera-choose"),
+    path("studio/sheets/<slug:sheet>.pdf", cameras.sheet, name="sheet"),
     path("studio/stock", studio.stock, name="stock"),
     path("studio/stock.toml", studio.stock_file, name="stock-file"),
     path("studio/orders", orders.orders, name="orders"),

@@ -82,6 +82,7 @@ def _filled(live: Live) -> World:
             "study_id": study.pk,
             "person_id": live.person.pk,
             "station": "mat",
+            "sheet": "hand-sheet",
             "slug": "hip-line",
             "number": 1,
             "name": "setup-card",

@@ -14,6 +14,7 @@ from evenground.records.blobs import open_blob
 from evenground.records.models import AuditEntry, Order, Study
 from evenground.records.visits import current_snapshot, studio_file
 from evenground.studio.access import person_of
+from evenground.studio.cameras import cameras
 from evenground.studio.forms import SheetForm
 from evenground.studio.lists import day_begins, instruments_of
 from evenground.studio.stock_room import STOCK_NAME, change_settings, stock_in_use, take_stock
@@ -100,6 +101,7 @@ def studio(request: HttpRequest) -> HttpResponse:
         "settings_now": file.settings,
         "errors_now": [_error_words(k, v) for k, v in file.errors if v is not None],
         "instruments": instruments_of(day_begins(timezone.now())),
+        "cameras": cameras(),
         "shelf": shelf,
         "grips": 0 if shelf is None else shelf.items.count(),
         "orders": Order.objects.count(),
