@@ -9,7 +9,7 @@ METHODS = {
     "clubs": 1,
     "confirm": 1,
     "grip build": 2,
-    "grip check": 1,
+    "grip check": 2,
     "grip wanted": 2,
     "ground": 2,
     "ground change": 1,

@@ -1,4 +1,4 @@
-"""The grip checks: what the hands want, what the stock allows on each club, what the new grip does."""
+"""The grips: what the hands want, and what the stock allows on each club."""
 
 import math
 from dataclasses import replace
@@ -13,7 +13,6 @@ from evenground.fit.grip import DEFAULT_MODEL, GripWanted, Hand, Held, wanted_as
 from evenground.fit.grip_build import fit_grip
 from evenground.fit.grip_types import GripFit
 from evenground.floor import Side, lead_side, trail_side
-from evenground.measure.hip_line import grip_difference
 from evenground.stock import Stock
 from evenground.visit import GripStyle, Limb, OwnClub, StudioSnapshot
 
@@ -21,10 +20,9 @@ __all__ = ["assess_grips", "stock_of"]
 
 
 def assess_grips(book: Book) -> None:
-    """Wanted diameters, builds for each own club, and the paired grip trials."""
+    """Wanted diameters, and builds for each own club."""
     wanted = _wanted(book)
     _builds(book, wanted)
-    _grip_check(book)
 
 
 def _hand(book: Book, side: Side) -> Hand | None:
@@ -116,18 +114,3 @@ def _build(book: Book, stock: Stock, club: OwnClub) -> GripFit:
     """The builds of one club, for what the hands want the way this club is held."""
     wanted = _as_held(book, Held(style=club.grip_style, glove=club.glove))
     return fit_grip(wanted, stock, club, worn_grip_mass_g=club.grip_mass_g)
-
-
-def _grip_check(book: Book) -> None:
-    check = book.visit.grip
-    if check is None or not check.trials:
-        book.skip("grip.check", Part(methods=("grip check",)), book.absent("grip"))
-        return
-    for club in dict.fromkeys(t.club for t in check.trials):
-        own = [t for t in check.trials if t.club == club]
-        part = Part(
-            evidence=tuple(f"grip pair {t.pair}, {t.grip}" for t in own),
-            inputs=(tuple(own), check.glove),
-            methods=("grip check",),
-        )
-        book.compute(f"grip.check.{club}", part, partial(grip_difference, own, club))

@@ -10,7 +10,7 @@ from evenground.assess.club import assess_grips
 from evenground.assess.ground import assess_ground
 from evenground.assess.person import assess_body, assess_posture, assess_safety
 from evenground.assess.stance import assess_setups, assess_stance
-from evenground.assess.trials import assess_aim, assess_turn
+from evenground.assess.trials import assess_aim, assess_grip_check, assess_turn
 from evenground.findings import Finding, Findings
 from evenground.report.proposal import card_lines
 from evenground.visit import StudioSnapshot, Visit
@@ -60,6 +60,7 @@ def assess(
     assess_turn(book)
     assess_bag(book)
     assess_grips(book)
+    assess_grip_check(book)
     assess_aim(book)
     found = tuple(book.found)
     plain = Findings(

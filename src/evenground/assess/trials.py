@@ -1,4 +1,4 @@
-"""The checks of repeated trials beside the stance: turn of trunk and pelvis, and aim."""
+"""The checks of repeated trials beside the stance: turn of trunk and pelvis, grips in pairs, and aim."""
 
 from dataclasses import replace
 from functools import partial
@@ -6,12 +6,13 @@ from functools import partial
 from evenground.assess.book import Book, Part
 from evenground.fit.aim import fit_aim
 from evenground.fit.full_swing import full_swing_aim
+from evenground.fit.grip_check import GripErrors, grip_verdict
 from evenground.fit.turn import VARIED, turn_response
 from evenground.measure.eyes import eye_facts
 from evenground.measure.turn import turn_ranges
-from evenground.visit import AimCheck, TurnPart, TurnReading
+from evenground.visit import AimCheck, GripHand, TurnPart, TurnReading
 
-__all__ = ["assess_aim", "assess_turn"]
+__all__ = ["assess_aim", "assess_grip_check", "assess_turn"]
 
 MEASURING_ONLY = "the screening says measuring only: nothing that loads or turns the body to a limit was used"
 TURN_KINDS: dict[TurnPart, str] = {"trunk": "turn", "pelvis": "turn.pelvis"}
@@ -51,6 +52,35 @@ def _turn_part(own: Turns) -> Part:
         inputs=tuple(r for _, r in own),
         methods=("turn",),
     )
+
+
+def assess_grip_check(book: Book) -> None:
+    """What the proposed grip does, for each club and each way of holding it."""
+    check = book.visit.grip
+    if check is None or not check.trials:
+        book.skip("grip.check", Part(methods=("grip check",)), book.absent("grip"))
+        return
+    settings, known = book.studio.settings, book.studio.errors
+    for club, hand in dict.fromkeys((t.club, t.hand) for t in check.trials):
+        own = [t for t in check.trials if (t.club, t.hand) == (club, hand)]
+        part = Part(
+            evidence=tuple(f"grip pair {t.pair}, {t.grip}" for t in own),
+            inputs=(tuple(own), check.glove),
+            methods=("grip check",),
+        )
+        make = partial(
+            grip_verdict,
+            own,
+            glove=check.glove,
+            errors=GripErrors(hip_line_deg=known.hip_line_deg, knee_flex_deg=known.posture_deg),
+            matters_deg=settings.margin_deg,
+        )
+        book.compute(_grip_kind(club, hand), part, make)
+
+
+def _grip_kind(club: str, hand: GripHand) -> str:
+    """The finding of one club, with the hand where it is not both."""
+    return f"grip.check.{club}" if hand == "both" else f"grip.check.{club}, {hand} hand alone"
 
 
 def assess_aim(book: Book) -> None:

@@ -18,6 +18,7 @@ from evenground.cli.erase import erase
 from evenground.cli.export import export
 from evenground.cli.fit import fit
 from evenground.cli.grip import grip
+from evenground.cli.grip_check import grip_check
 from evenground.cli.ground import ground
 from evenground.cli.hand import hand
 from evenground.cli.instrument import instrument_app
@@ -30,6 +31,7 @@ from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
 from evenground.cli.study import study
 from evenground.cli.sway import sway
+from evenground.cli.turn import turn
 from evenground.cli.user import user
 from evenground.cli.verify import verify
 from evenground.cli.workshop import workshop_app
@@ -66,6 +68,8 @@ app.command("body")(body)
 app.command("bag")(bag)
 app.command("stance")(stance)
 app.command("grip")(grip)
+app.command("grip-check")(grip_check)
+app.command("turn")(turn)
 app.command("aim")(aim)
 app.command("ground")(ground)
 app.command("sway")(sway)

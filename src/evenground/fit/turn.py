@@ -145,8 +145,12 @@ def _side(
                 reason=None if slope is not None else why,
             )
         )
-    notes = () if effects is None else tuple(f"{words}: {note}" for note in effects.notes)
-    return slopes, notes
+    if effects is None:
+        return slopes, ()
+    own_scatter = not effects.notes[0].endswith("the studio's own error")
+    stated = "the studio's own error" if known_sd_deg is not None else "a published tester's error"
+    first = effects.notes[0] if own_scatter else f"errors from {stated}"
+    return slopes, tuple(f"{words}: {note}" for note in (first, *effects.notes[1:]))
 
 
 def _values(own: Sequence[tuple[int, TurnReading]], name: str) -> list[float]:

@@ -107,6 +107,6 @@ def _words(wide_mm: float, tall_mm: float) -> list[Mark]:
     return [
         line(*ends, style="ink"),
         *(line((x, top - 0.02 * wide_mm), (x, top + 0.02 * wide_mm)) for x, _ in ends),
-        label(ends[1], f"{SCALE_MM:.0f} mm", "right", style="soft"),
+        label((ends[1][0] + 0.04 * wide_mm, top), f"{SCALE_MM:.0f} mm", "right", style="soft"),
         label((wide_mm, top), "seen from behind the ball", "left", style="soft"),
     ]

@@ -7,13 +7,13 @@ from typing import Any
 
 from evenground.estimate import Estimate
 from evenground.findings import Findings
+from evenground.fit.grip_check import verdict_words
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.cues import cues_for
 from evenground.report.drawing import Drawing
 from evenground.report.figure_drawing import figure_drawing
 from evenground.report.read import aim_conditions, grip_builds, posture_angles, posture_family
 from evenground.report.words import (
-    abs_range,
     chance_words,
     hundredths_range,
     joined,
@@ -135,12 +135,8 @@ def _grip_note(findings: Findings) -> str:
     said = []
     for mark, value in checks:
         apart: Estimate = value.difference_deg
-        sure = abs(apart.value) > apart.half_width()
-        turned = f"turns the hip line {abs_range(apart)} {'open' if apart.value > 0.0 else 'closed'}"
         most = math.ceil((abs(apart.value) + apart.half_width()) * 10.0) / 10.0
-        said.append(
-            f"{mark}: the proposed grip {turned if sure else f'turns it by {most:.1f}° at most, if at all'}"
-        )
+        said.append(f"{mark}: {verdict_words(value)}, they differ by {most:.1f}° at most")
     return f"By hand size; hip line checked with {joined(said)}."
 
 

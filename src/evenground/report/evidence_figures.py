@@ -7,7 +7,7 @@ from typing import Any
 from evenground.estimate import Estimate
 from evenground.findings import Finding, Findings
 from evenground.report.read import ground_conditions
-from evenground.report.words import estimate_text
+from evenground.report.words import MINUS, estimate_text
 from evenground.units import LengthSystem
 
 __all__ = ["FigureRow", "GroundTable", "figure_rows", "ground_table"]
@@ -49,16 +49,27 @@ ADDRESS = (
 )
 TURN = (
     ("lead.mean_deg", "turn toward the target, mean"),
+    ("lead.best_deg", "turn toward the target, best"),
     ("trail.mean_deg", "turn away from the target, mean"),
+    ("trail.best_deg", "turn away from the target, best"),
     ("difference_deg", "toward less away"),
 )
 AIM = (
     ("bias_deg", "face on average, + open"),
     ("spread_deg", "spread of one aim (standard deviation)"),
-    ("inside_probability", "chance to start inside the hole"),
+    ("inside_probability", "chance that the face looks inside the hole"),
+    ("start_probability", "chance that a ball with a straight path starts inside"),
+)
+EYES = (
+    ("offset_mm", "eyes beyond the ball's line, inside is less"),
+    ("direction_deg", "line through the eyes, + open"),
 )
 GRIP = (("upper_mm", "wanted, upper hand"), ("lower_mm", "wanted, lower hand"))
-CHECK = (("difference_deg", "hip line, proposed less own grip"),)
+CHECK = (
+    ("own_deg", "hip line with the own grip"),
+    ("proposed_deg", "hip line with the proposed grip"),
+    ("difference_deg", "hip line, proposed less own grip"),
+)
 CONFIRM = (
     ("predicted_deg", "hip line as the curve predicts"),
     ("observed_deg", "hip line in fresh placements"),
@@ -69,11 +80,13 @@ CONFIRM = (
 NAMED = (
     ("posture.", "Posture", POSTURE),
     ("address.", "Address", ADDRESS),
-    ("turn", "Turn", TURN),
+    ("turn.pelvis", "Turn, pelvis", TURN),
+    ("turn", "Turn, trunk", TURN),
     ("grip.wanted", "Grip", GRIP),
     ("grip.check.", "Grip check", CHECK),
     ("stance.confirm.", "Confirmation", CONFIRM),
     ("aim.", "Aim", AIM),
+    ("eye line", "Aim, eyes", EYES),
 )
 
 
@@ -116,6 +129,8 @@ def figure_rows(findings: Findings, system: LengthSystem) -> Iterator[FigureRow]
             continue
         if finding.kind == "body":
             yield from _body(finding, system)
+        if finding.kind == "full-swing aim":
+            yield from _swings(finding)
         for head, title, paths in NAMED:
             if finding.kind.startswith(head):
                 yield from _rows(finding, head, title, paths)
@@ -138,6 +153,16 @@ def _body(finding: Finding, system: LengthSystem) -> Iterator[FigureRow]:
         name = " ".join(part for part in (size.side, size.name.replace("_", " ")) if part)
         shown = estimate_text(size.size_mm, system, decimals=0)
         yield FigureRow(group="Body", what=name, figure=shown, readings=str(size.size_mm.n))
+
+
+def _swings(finding: Finding) -> Iterator[FigureRow]:
+    """Each full-swing club in metres at its target; one aim has no error and is told as one."""
+    for club in getattr(finding.value, "clubs", ()):
+        what = f"{club.club} at {club.target_m:g} m, right of the target"
+        once = f"{club.once_m:.1f} m".replace("-", MINUS)
+        shown = once if club.miss_m is None else estimate_text(club.miss_m)
+        count = 1 if club.miss_m is None else club.miss_m.n
+        yield FigureRow(group="Aim, full swing", what=what, figure=shown, readings=str(count))
 
 
 def _figure(ground: Any, path: str, system: LengthSystem) -> str:

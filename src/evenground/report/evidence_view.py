@@ -13,6 +13,7 @@ from evenground.report.evidence_figures import FigureRow, GroundTable, figure_ro
 from evenground.report.ground_words import ground_sentences
 from evenground.report.mat_parts import MatPart, mat_parts
 from evenground.report.read import setup_of, stance_of
+from evenground.report.trial_parts import TrialPart, trial_parts
 from evenground.report.words import chance_words, estimate_text, joined, width_range
 from evenground.units import LengthSystem, show_length
 from evenground.visit import FAMILIES, StudioSettings, Visit
@@ -52,6 +53,7 @@ class EvidenceView:
     conventions: tuple[str, ...]
     methods: str
     bag: BagPart | None = None
+    trials: tuple[TrialPart, ...] = ()
 
 
 def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> EvidenceView:
@@ -66,6 +68,7 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
         conventions=_conventions(visit, findings),
         methods=_methods(findings),
         bag=_bag(visit, studio, findings),
+        trials=trial_parts(visit, findings),
     )
 
 

@@ -14,7 +14,6 @@ from evenground.units import LengthSystem, inch_64ths, show_length, show_range
 
 __all__ = [
     "MINUS",
-    "abs_range",
     "angle_range",
     "chance_words",
     "day_text",
@@ -175,18 +174,6 @@ def angle_range(angle: Estimate) -> str:
     """
     low, high = _whole(angle)
     return f"{_signed(low)} to {_signed(high)}°"
-
-
-def abs_range(angle: Estimate) -> str:
-    """The size of an angle that is surely not zero, to the tenth of a degree.
-
-    Examples
-    --------
-    >>> abs_range(Estimate(value=-1.4, se=0.3, unit="deg"))
-    '0.8 to 2.0°'
-    """
-    low, high = _spread(angle.scaled(-1.0) if angle.value < 0.0 else angle, least=0.05)
-    return f"{max(math.floor(low * 10 + 1e-9) / 10, 0.0):.1f} to {math.ceil(high * 10 - 1e-9) / 10:.1f}°"
 
 
 def toe_out_range(angle: Estimate) -> str:
