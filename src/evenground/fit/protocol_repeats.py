@@ -68,16 +68,14 @@ def ground(visit: Visit, known: Known) -> Step:
 
 
 def hip_line_plan(visit: Visit, known: Known) -> PlannedTrial | None:
-    """The hip-line trial to take next, None when there is none or nobody said yet what the bar touches."""
-    check = visit.hip_line
-    if check is None:
-        return None
+    """The hip-line trial to take next, None when there is none."""
+    trials = () if visit.hip_line is None else visit.hip_line.trials
     return plan_trial(
-        check.trials,
+        trials,
         known.stance,
         stature_mm=None if visit.body is None else visit.body.mean_mm("stature"),
         as_arrived_mm={a.family: a.width_mm for a in visit.as_arrived},
-        phase=check.trials[-1].phase if check.trials else "before",
+        phase=trials[-1].phase if trials else "before",
         seed=known.seed,
         noise_deg=known.errors.hip_line_deg,
     )
@@ -92,6 +90,7 @@ def hip_line(visit: Visit, known: Known) -> Step:
             state="waiting",
             what="Say what the bar touches.",
             why="Readings at two landmarks are never pooled; the trials count once this is known.",
+            plan=hip_line_plan(visit, known),
         )
     plan, fit, taken = hip_line_plan(visit, known), known.stance, len(check.trials)
     done = fit is not None and fit.stop.done
@@ -154,7 +153,10 @@ def _hip_line_ending(visit: Visit, known: Known, plan: PlannedTrial | None) -> s
 def posture(visit: Visit, known: Known) -> Step:
     """The next address from the side: three with the irons, or with the family that was begun."""
     counts = Counter(p.family for p in visit.posture)
-    counts.update(v.family for v in getattr(visit, "posture_views", ()))
+    seen = Counter({(v.family, v.repeat): 1 for v in visit.posture_views if v.placed})
+    for one in FAMILIES:
+        counts[one] = max(counts[one], sum(n for (f, _), n in seen.items() if f == one))
+    counts = +counts
     family = next(iter(counts), FIRST_FAMILY) if FIRST_FAMILY not in counts else FIRST_FAMILY
     series = Series(conditions=(family,), each=THRICE, sd=known.errors.posture_deg)
     values = [Taken(condition=p.family, value=p.trunk_deg) for p in visit.posture if p.family == family]

@@ -1,17 +1,16 @@
 """Aim: where the face points at a known distance, stepping away between aims."""
 
-from evenground.fit.hour import Progress
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.read import aim_conditions
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, KeepField, KeepForm, Paste
+from evenground.studio.pages.view import CheckPage, CheckView, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 
 __all__ = ["PAGE"]
 
-ENOUGH = 10
 CONDITIONS = ("as arrived", "fitted")
 
 
@@ -21,7 +20,7 @@ def view(scene: Scene) -> CheckView:
         check="aim",
         title="Aim",
         under="aimed, not struck; offset at the hole as seen from behind the ball",
-        doing=_doing(scene),
+        doing=doing(scene, "aim"),
         grids=(_set_up(scene),),
         trials=_trials(scene),
         pictures=_pictures(scene),
@@ -34,44 +33,9 @@ def view(scene: Scene) -> CheckView:
     )
 
 
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    counts = _counts(scene)
-    if not counts:
-        return Progress(state="partly" if scene.log.of("aim trial") else "waiting")
-    most = max(counts.values())
-    return Progress(
-        state="done" if most >= ENOUGH else "partly",
-        count=str(most),
-        enough="Ten aims under one condition.",
-    )
-
-
-def _counts(scene: Scene) -> dict[str, int]:
-    trials = () if scene.visit.aim is None else scene.visit.aim.trials
-    return {c: sum(t.condition == c for t in trials) for c in dict.fromkeys(t.condition for t in trials)}
-
-
 def _condition(scene: Scene) -> str:
     slots = scene.log.of("aim trial")
     return str(slots[-1].values["condition"]) if slots else CONDITIONS[0]
-
-
-def _doing(scene: Scene) -> Doing:
-    if scene.log.slot("aim set-up") is None:
-        return Doing(what="Say how far the hole is.", why="From the ball's centre to the hole's centre.")
-    condition = _condition(scene)
-    n = _counts(scene).get(condition, 0)
-    more = dict(aim_conditions(scene.findings)).get(condition) if scene.findings is not None else None
-    if n >= ENOUGH:
-        why = "Ten aims are taken."
-        if more is not None and more.more_trials > 0:
-            why = f"Ten are taken; {more.more_trials} more would tell the bias to a quarter of the hole."
-        return Doing(what="Enough.", why=why, enough=True)
-    return Doing(
-        what=f"Aim {n + 1} of {ENOUGH}, {condition}.",
-        why="The player steps away and aims afresh; nobody says where the last one pointed.",
-    )
 
 
 def _keep(scene: Scene) -> KeepForm:
@@ -161,4 +125,4 @@ def _pictures(scene: Scene) -> tuple[Picture, ...]:
     )
 
 
-PAGE = CheckPage(check="aim", view=view, progress=progress)
+PAGE = CheckPage(check="aim", view=view)

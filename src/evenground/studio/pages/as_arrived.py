@@ -1,13 +1,14 @@
 """As arrived: the player's own stance for each family, before any coaching."""
 
-from evenground.fit.hour import Progress
 from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of
 from evenground.report.words import estimate_text
 from evenground.studio.own_mat import waiting_count
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, MatSlot
 from evenground.studio.svg import Picture, picture
 from evenground.visit import FAMILIES, Family
 
@@ -20,33 +21,19 @@ def view(scene: Scene) -> CheckView:
         check="as arrived",
         title="As arrived",
         under="own stance, own clubs, before any coaching",
-        doing=_doing(scene),
+        doing=doing(scene, "as arrived"),
         grids=(_grid(scene),),
         pictures=stance_pictures(scene),
         facts=_facts(scene),
+        bar=bar_form(
+            "toe-out",
+            "Read toe-out from a photo",
+            "A strip with its two tags under each foot, heel tag behind the heel, the other before the toes. ",
+            (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
+        ),
+        photos=bar_photos(scene, "as arrived", lambda v: f"Toe-out, {v['family']}"),
         instrument_slot="mat",
         mat=MatSlot(stance="as arrived", footwear="golf shoes", waiting=waiting_count(scene.id)),
-    )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    n = len(scene.visit.as_arrived)
-    if n == 0:
-        return Progress(state="partly" if scene.log.of("as arrived") else "waiting")
-    if n < len(FAMILIES):
-        return Progress(state="partly", count=f"{n} of {len(FAMILIES)}")
-    return Progress(state="done", enough="Every family's own width is known.")
-
-
-def _doing(scene: Scene) -> Doing:
-    missing = [f for f in FAMILIES if scene.visit.as_arrived_for(f) is None]
-    if not missing:
-        return Doing(what="Enough.", why="Every family's own width is known.", enough=True)
-    return Doing(
-        what=f"Have the player address a ball with the {missing[0]}.",
-        why="Say nothing about the stance. Mark both heels, let the player step away, and measure between "
-        "the heel centres; three stances and their middle are better than one.",
     )
 
 
@@ -114,4 +101,4 @@ def _facts(scene: Scene) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-PAGE = CheckPage(check="as arrived", view=view, progress=progress)
+PAGE = CheckPage(check="as arrived", view=view)

@@ -1,11 +1,12 @@
 """Ball: where it lies for each family, from the lead heel and the line through the toes."""
 
-from evenground.fit.hour import Progress
 from evenground.studio.pages.as_arrived import stance_pictures
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing
+from evenground.studio.pages.view import CheckPage, CheckView, KeepField
 from evenground.visit import FAMILIES
 
 __all__ = ["PAGE"]
@@ -20,36 +21,18 @@ def view(scene: Scene) -> CheckView:
         check="ball",
         title="Ball",
         under="from the lead heel centre along the target line, and ahead from the toe line",
-        doing=_doing(scene),
+        doing=doing(scene, "ball"),
         grids=(_grid(scene),),
         pictures=stance_pictures(scene),
         facts=figures(scene, "ball"),
-    )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    placed = sum(bool(b.inside_lead_heel_mm) for b in scene.visit.ball)
-    if placed == 0:
-        return Progress(state="waiting")
-    if placed < len(FAMILIES):
-        return Progress(state="partly", count=f"{placed} of {len(FAMILIES)}")
-    return Progress(state="done", enough="The ball's place is known for every family.")
-
-
-def _doing(scene: Scene) -> Doing:
-    placed = {b.family for b in scene.visit.ball if b.inside_lead_heel_mm}
-    missing = [f for f in FAMILIES if f not in placed]
-    if not missing:
-        return Doing(
-            what="Enough.",
-            why="From here on the ball stays where it is: moved by half its breadth it changes stance, "
-            "posture and aim.",
-            enough=True,
-        )
-    return Doing(
-        what=f"Place the ball for the {missing[0]} and measure to its middle.",
-        why="It is fixed and recorded first, since everything after depends on it.",
+        bar=bar_form(
+            "ball",
+            "Read the ball's place from a photo",
+            "The strip's line at the toe tips, its edge on the lead side in line with the lead heel's centre; the "
+            "ball's tag in the place of the ball, middle on middle. ",
+            (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
+        ),
+        photos=bar_photos(scene, "ball", lambda v: f"{v['family'].capitalize()}, reading {v['repeat']}"),
     )
 
 
@@ -80,4 +63,4 @@ def _grid(scene: Scene) -> Grid:
     )
 
 
-PAGE = CheckPage(check="ball", view=view, progress=progress)
+PAGE = CheckPage(check="ball", view=view)

@@ -6,19 +6,19 @@ from evenground.assess.person import body_report
 from evenground.body.report import BodyReport
 from evenground.body.sizes import SIDED, SIZE_NAMES, SIZES, words
 from evenground.body.survey import Reference
-from evenground.fit.hour import Progress
+from evenground.fit.protocol_checks import KEY_SIZES
 from evenground.floor import Side
 from evenground.report.body_drawing import body_drawing
 from evenground.report.words import estimate_text
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact
+from evenground.studio.pages.view import CheckPage, CheckView, Fact
 from evenground.studio.svg import Picture, picture
 from evenground.visit import BodyCheck, Limb, LimbState
 
 __all__ = ["PAGE"]
 
-KEY_SIZES = ("stature", "wrist_height", "hip_breadth")
 OTHER_SIZES = (
     "shoulder_height",
     "biacromial_breadth",
@@ -39,7 +39,7 @@ def view(scene: Scene) -> CheckView:
         check="body",
         title="Body",
         under="ISO 7250-1 sizes, key sizes twice",
-        doing=_doing(scene),
+        doing=doing(scene, "body"),
         grids=(
             _sizes(scene, report, "sizes", "Key sizes", KEY_SIZES),
             _mass(scene, report),
@@ -51,33 +51,6 @@ def view(scene: Scene) -> CheckView:
         pictures=_pictures(scene, report),
         facts=_facts(scene, report),
     )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    body = scene.visit.body
-    if body is None or not (body.sizes or body.mass_kg):
-        return Progress(state="waiting")
-    taken = [s.name for s in body.sizes]
-    missing = [name for name in KEY_SIZES if name not in taken]
-    if missing or body.mass_kg is None:
-        return Progress(state="partly", count=f"{len(KEY_SIZES) - len(missing)} of {len(KEY_SIZES)}")
-    return Progress(state="done", count=str(len(taken)), enough="The key sizes are taken.")
-
-
-def _doing(scene: Scene) -> Doing:
-    body = scene.visit.body
-    sizes = {} if body is None else {s.name: len(s.readings_mm) for s in body.sizes}
-    for name in KEY_SIZES:
-        if sizes.get(name, 0) < len(REPEATS):
-            word = "Measure" if name not in sizes else "Measure once more:"
-            return Doing(
-                what=f"{word} {name.replace('_', ' ')}.",
-                why="Two readings that differ show a slip that one would hide.",
-            )
-    if body is None or body.mass_kg is None:
-        return Doing(what="Take the mass.", why="A mat that gives raw counts is scaled by it.")
-    return Doing(what="Enough.", why="The key sizes are taken twice.", enough=True)
 
 
 def _size_cell(scene: Scene, name: str, repeat: int, side: Side | None = None) -> Cell:
@@ -245,4 +218,4 @@ def _pictures(scene: Scene, report: BodyReport) -> tuple[Picture, ...]:
     return (picture(drawing, says=says, name="body", wide_px=250.0, margin_px=(200.0, 12.0)),)
 
 
-PAGE = CheckPage(check="body", view=view, progress=progress)
+PAGE = CheckPage(check="body", view=view)

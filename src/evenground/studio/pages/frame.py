@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from evenground.findings import CardLine, Findings
 from evenground.fit.hour import HOUR, Clock, Progress, State, clock
 from evenground.needs import not_asked
-from evenground.studio.pages.checks import PAGES, slug_of
+from evenground.studio.pages.checks import slug_of
+from evenground.studio.pages.leading import progress
 from evenground.studio.pages.scene import Scene
 from evenground.studio.ruler import Ruler, ruler
 from evenground.visit import CHECKS, FAMILIES, Check
 
-__all__ = ["CardSoFar", "Frame", "Glance", "MarginLine", "SkipPart", "frame_of", "progress_of", "skip_part"]
+__all__ = ["CardSoFar", "Frame", "Glance", "MarginLine", "SkipPart", "frame_of", "skip_part"]
 
 TITLES: Mapping[Check, str] = {check: check for check in CHECKS}
 WORDS: Mapping[State, str] = {
@@ -77,20 +78,6 @@ class Frame:
     next: Check | None
 
 
-def progress_of(scene: Scene, check: Check) -> Progress:
-    """How far a check is, skips and what the body rules out included."""
-    progress = PAGES[check].progress(scene)
-    skipped = scene.visit.skipped.get(check)
-    if skipped is not None:
-        if progress.state == "waiting":
-            return Progress(state="skipped", count="left out", enough=skipped)
-        return Progress(state="done", count=progress.count, enough=f"ended early: {skipped}")
-    reason = not_asked(scene.visit, check)
-    if reason is not None and progress.state == "waiting" and _answered(scene, check):
-        return Progress(state="not asked", count="not asked", enough=reason)
-    return progress
-
-
 def _answered(scene: Scene, check: Check) -> bool:
     """Whether it is known that the check drops out; turn waits for the screening before it does."""
     return check != "turn" or scene.visit.screening is not None
@@ -98,7 +85,7 @@ def _answered(scene: Scene, check: Check) -> bool:
 
 def frame_of(scene: Scene, here: Check | None) -> Frame:
     """The frame around a check."""
-    states = {check: progress_of(scene, check) for check in CHECKS}
+    states = {check: progress(scene, check) for check in CHECKS}
     first = next((c for c in CHECKS if states[c].state in ("waiting", "partly")), None)
     if first is not None:
         states[first] = Progress(

@@ -1,6 +1,6 @@
 """Ground: placements on the mat, each with its recording; what the usable ones say together."""
 
-from evenground.fit.hour import Progress, rest_due
+from evenground.fit.protocol_repeats import STANDINGS
 from evenground.measure.ground import Ground
 from evenground.report.evidence_figures import ground_table
 from evenground.studio.own_mat import waiting_count
@@ -8,18 +8,13 @@ from evenground.studio.pages.as_arrived import stance_pictures
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.ground_facts import standing_facts
 from evenground.studio.pages.ground_seen import placement_pictures
+from evenground.studio.pages.leading import doing, step_of
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, MatSlot, Upload
-from evenground.visit import FAMILIES, Footwear, Placement, StanceTime
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, MatSlot, Upload
+from evenground.visit import FAMILIES, Placement
 
 __all__ = ["PAGE"]
 
-WANTED: tuple[tuple[StanceTime, Footwear], ...] = (
-    ("as arrived", "golf shoes"),
-    ("fitted", "barefoot"),
-    ("fitted", "golf shoes"),
-)
-EACH = 3
 CAUTIONS = (
     "Hover the club: one grounded beside the mat carries force that the mat does not see.",
     "The ball lies level with the mat, or the visit says how thick the mat is.",
@@ -32,7 +27,7 @@ def view(scene: Scene) -> CheckView:
         check="ground",
         title="Ground",
         under="about ten seconds a placement, stepping off in between",
-        doing=_doing(scene),
+        doing=doing(scene, "ground"),
         cautions=CAUTIONS,
         trials=_placements(scene),
         pictures=(*placement_pictures(scene), *stance_pictures(scene)),
@@ -44,45 +39,13 @@ def view(scene: Scene) -> CheckView:
     )
 
 
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    taken = scene.visit.ground
-    if not taken:
-        return Progress(state="waiting")
-    count = str(len(taken))
-    if _short(scene) is None:
-        return Progress(state="done", count=count, enough="Every standing has its three placements.")
-    return Progress(state="partly", count=count)
-
-
 def _mat(scene: Scene) -> MatSlot:
     """The live mat, set to the standing that is short."""
-    stance, footwear, _ = _short(scene) or ("fitted", "golf shoes", EACH)
-    return MatSlot(stance=stance, footwear=footwear, waiting=waiting_count(scene.id))
-
-
-def _short(scene: Scene) -> tuple[StanceTime, Footwear, int] | None:
-    """The first standing that has fewer than three placements, and how many it has."""
-    for stance, footwear in WANTED:
-        n = sum(p.stance == stance and p.footwear == footwear for p in scene.visit.ground)
-        if n < EACH:
-            return stance, footwear, n
-    return None
-
-
-def _doing(scene: Scene) -> Doing:
-    short = _short(scene)
-    if short is None:
-        return Doing(
-            what="Enough.", why="Three placements of every standing say more than longer ones.", enough=True
-        )
-    stance, footwear, n = short
-    own = "in the player's own stance" if stance == "as arrived" else "in the stance being fitted"
-    return Doing(
-        what=f"Placement {n + 1} of {EACH}: {footwear}, {own}.",
-        why="Standing longer does not steady a mean position, stepping off and on again does.",
-        rest=rest_due(len(scene.visit.ground)),
+    wanted = step_of(scene, "ground").setting
+    stance, footwear = next(
+        (s for s in STANDINGS if s == (wanted.get("stance"), wanted.get("footwear"))), STANDINGS[-1]
     )
+    return MatSlot(stance=stance, footwear=footwear, waiting=waiting_count(scene.id))
 
 
 def _placements(scene: Scene) -> Grid | None:
@@ -154,4 +117,4 @@ def _upload() -> Upload:
     )
 
 
-PAGE = CheckPage(check="ground", view=view, progress=progress)
+PAGE = CheckPage(check="ground", view=view)

@@ -1,13 +1,13 @@
 """Hands: hand and palm length of both hands, and the diameters that they want."""
 
-from evenground.fit.hour import Progress
+from evenground.fit.protocol_checks import hands_asked
 from evenground.floor import Side, lead_side
-from evenground.needs import not_asked
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.hand_photos import hand_photos
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, PhotoUpload
+from evenground.studio.pages.view import CheckPage, CheckView, PhotoUpload
 from evenground.visit import Limb
 
 __all__ = ["PAGE"]
@@ -26,7 +26,7 @@ def view(scene: Scene) -> CheckView:
         check="hands",
         title="Hands",
         under="flat, from the wrist crease",
-        doing=_doing(scene),
+        doing=doing(scene, "hands"),
         grids=(_grid(scene),),
         facts=figures(scene, "grip"),
         photo=_photo(scene),
@@ -42,48 +42,17 @@ def _photo(scene: Scene) -> PhotoUpload:
         "it or a sheet under it; the phone straight above, 0.6 to 1 m away. Place and time leave the photo. "
         "The wrist's crease is a guess where the forearm is in the picture: compare it with the tape.",
         choices=(
-            ("side", "hand", tuple((s, s) for s in _asked(scene))),
+            ("side", "hand", tuple((s, s) for s in hands_asked(scene.visit))),
             ("scale", "beside or under it", SCALES),
             ("palm", "palm", (("down", "down"), ("up", "up"))),
         ),
     )
 
 
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    measured, asked = len(scene.visit.hands), len(_asked(scene))
-    if measured >= asked:
-        return Progress(state="done", count=f"{measured} of {asked}", enough="Every hand is measured.")
-    if measured or scene.log.of("hand"):
-        return Progress(state="partly", count=f"{measured} of {asked}")
-    return Progress(state="waiting")
-
-
-def _asked(scene: Scene) -> list[Side]:
-    """Hands that this player has and that may be measured."""
-    limbs = {} if scene.visit.body is None else scene.visit.body.limbs
-    asked = [s for s in SIDES if not any(limbs.get(limb) in ("absent", "not tested") for limb in LIMBS[s])]
-    return asked or list(SIDES)
-
-
-def _doing(scene: Scene) -> Doing:
-    reason = not_asked(scene.visit, "hands")
-    if reason is not None:
-        return Doing(what="Nothing to measure.", why=reason, enough=True)
-    missing = [s for s in _asked(scene) if all(h.side != s for h in scene.visit.hands)]
-    if not missing:
-        return Doing(what="Enough.", why="Every hand is measured.", enough=True)
-    return Doing(
-        what=f"Measure the {missing[0]} hand.",
-        why="Hand length runs from the wrist crease to the tip of the middle finger, palm length to the "
-        "crease at its root; note whether the glove was on.",
-    )
-
-
 def _grid(scene: Scene) -> Grid:
     lead = lead_side(scene.visit.player.handed)
     lines = []
-    for side in _asked(scene):
+    for side in hands_asked(scene.visit):
         keys = {"side": side}
         cells = tuple(
             cell(
@@ -108,4 +77,4 @@ def _grid(scene: Scene) -> Grid:
     )
 
 
-PAGE = CheckPage(check="hands", view=view, progress=progress)
+PAGE = CheckPage(check="hands", view=view)

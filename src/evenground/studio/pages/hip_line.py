@@ -1,16 +1,16 @@
 """Hip line: set the feet to the width that tells most, read the bar, keep; until it is enough."""
 
-from evenground.fit.hour import Progress, rest_due
 from evenground.fit.stance_answer import width_windows
 from evenground.fit.stance_constants import DEFAULT_STATURE
-from evenground.fit.stance_plan import PlannedTrial, plan_trial
+from evenground.fit.stance_plan import PlannedTrial
 from evenground.fit.stance_types import StanceFit
 from evenground.report.curve_drawing import ChosenRange, Screen, curve_drawing
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, width_range
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
+from evenground.studio.pages.leading import doing, step_of
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, KeepField, KeepForm, Paste
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 from evenground.studio.typed import show_stored
 from evenground.visit import FAMILIES, HipLineTrial, Phase
@@ -29,12 +29,12 @@ FAMILY_CHOICES = (("", "one curve for all clubs"), *((f, f) for f in FAMILIES))
 
 def view(scene: Scene) -> CheckView:
     """The page of this check."""
-    plan = _plan(scene)
+    plan = step_of(scene, "hip line").plan
     return CheckView(
         check="hip line",
         title="Hip line",
         under=_under(scene, plan),
-        doing=_doing(scene, plan),
+        doing=doing(scene, "hip line"),
         cautions=CAUTIONS,
         grids=(_set_up(scene),),
         trials=_trials(scene),
@@ -46,17 +46,6 @@ def view(scene: Scene) -> CheckView:
         keep=_keep(scene, plan),
         paste=Paste(columns="trial,width_mm,hip_line_deg,family", example="1,412,-1.5,irons"),
     )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    taken = _taken(scene)
-    if not taken:
-        return Progress(state="waiting")
-    fit = _fit(scene)
-    if fit is None or (not fit.stop.done and scene.fresh):
-        return Progress(state="partly", count=_count(scene, len(taken)))
-    return Progress(state="done", count=_count(scene, len(taken)), enough=fit.stop.reason)
 
 
 def _taken(scene: Scene) -> tuple[HipLineTrial, ...]:
@@ -74,25 +63,6 @@ def _phase(scene: Scene) -> Phase:
     return taken[-1].phase if taken else "before"
 
 
-def _plan(scene: Scene) -> PlannedTrial | None:
-    body = scene.visit.body
-    return plan_trial(
-        _taken(scene),
-        _fit(scene),
-        stature_mm=None if body is None else body.mean_mm("stature"),
-        as_arrived_mm={a.family: a.width_mm for a in scene.visit.as_arrived},
-        phase=_phase(scene),
-        seed=scene.seed,
-    )
-
-
-def _count(scene: Scene, taken: int) -> str:
-    plan = _plan(scene)
-    if plan is None:
-        return str(taken)
-    return f"{plan.place - 1} of {plan.of}"
-
-
 def _under(scene: Scene, plan: PlannedTrial | None) -> str:
     check = scene.visit.hip_line
     said = [f"{_phase(scene)} the routine"]
@@ -105,24 +75,6 @@ def _under(scene: Scene, plan: PlannedTrial | None) -> str:
         place = show_stored("inside_lead_heel_mm", ball.inside_lead_heel_mm[0], scene.system)
         said.append(f"ball {place} inside the lead heel")
     return " · ".join(said)
-
-
-def _doing(scene: Scene, plan: PlannedTrial | None) -> Doing:
-    if scene.log.slot("hip-line set-up") is None:
-        return Doing(
-            what="Say what the bar touches.",
-            why="Readings at two landmarks are never pooled; the trials count once this is known.",
-        )
-    fit = _fit(scene)
-    rest = rest_due(len(_taken(scene)))
-    if plan is None:
-        reason = "The findings are being worked out." if fit is None else fit.stop.reason
-        return Doing(what="Enough." if fit is not None else "One moment.", why=reason, enough=fit is not None)
-    width = show_stored("width_mm", plan.width_mm, scene.system)
-    if plan.confirms:
-        what = f"Confirm: set the feet to {width}."
-        return Doing(what=what, why=plan.reason, enough=True, rest=rest)
-    return Doing(what=f"Set the feet to {width}.", why=plan.reason, rest=rest)
 
 
 def _keep(scene: Scene, plan: PlannedTrial | None) -> KeepForm:
@@ -322,4 +274,4 @@ def _facts(scene: Scene) -> tuple[Fact, ...]:
     return tuple(facts)
 
 
-PAGE = CheckPage(check="hip line", view=view, progress=progress)
+PAGE = CheckPage(check="hip line", view=view)

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 from evenground.assess.bag import stands_of
 from evenground.fit.bag import Bag, describe_bag
-from evenground.fit.hour import Progress
 from evenground.records.merge import Slot
 from evenground.records.reading_kinds import kind_named
 from evenground.report.bag_drawing import bag_drawing
@@ -12,8 +11,9 @@ from evenground.report.bag_view import bag_rows, bag_sentences
 from evenground.report.evidence_figures import GroundTable
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing, Fact, KeepField, KeepForm, Paste
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 from evenground.studio.typed import Control, unit_of
 from evenground.studio.values import choices_of
@@ -61,7 +61,7 @@ def view(scene: Scene) -> CheckView:
         check="own clubs",
         title="Own clubs",
         under="diameters outside, 50.8 and 152.4 mm below the cap unless the hands sit elsewhere",
-        doing=_doing(scene),
+        doing=doing(scene, "own clubs"),
         grids=_grids(scene),
         pictures=_pictures(scene, bag),
         facts=(*_said(bag), *figures(scene, "grip")),
@@ -72,33 +72,6 @@ def view(scene: Scene) -> CheckView:
             example="7 iron,irons,37 in,60 deg plane,62.5,15.2,14.6",
         ),
     )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    clubs = scene.visit.own_clubs
-    if not clubs:
-        return Progress(state="partly" if scene.log.of("own club") else "waiting")
-    known = sum(c.butt_upper_mm is not None and c.butt_lower_mm is not None for c in clubs)
-    count = f"{known} of {len(clubs)}"
-    if known < len(clubs):
-        return Progress(state="partly", count=count)
-    return Progress(state="done", count=count, enough="Every club's butt is known.")
-
-
-def _doing(scene: Scene) -> Doing:
-    clubs = scene.visit.own_clubs
-    if not clubs:
-        return Doing(
-            what="Take the first club in hand.", why="Putter, one iron and one wood stand for the set."
-        )
-    for club in clubs:
-        if club.butt_upper_mm is None or club.butt_lower_mm is None:
-            return Doing(
-                what=f"Measure the butt of {club.mark} at both stations.",
-                why="Without it no tape layers can be worked out, only measured.",
-            )
-    return Doing(what="Enough, or take the next club.", why="Every club's butt is known.", enough=True)
 
 
 def _keep() -> KeepForm:
@@ -200,4 +173,4 @@ def _pictures(scene: Scene, bag: Bag) -> tuple[Picture, ...]:
     return (picture(drawing, says=says, name="bag", wide_px=440.0, margin_px=across),)
 
 
-PAGE = CheckPage(check="own clubs", view=view, progress=progress)
+PAGE = CheckPage(check="own clubs", view=view)

@@ -1,14 +1,14 @@
 """Posture: angles from the side, three addresses; the figure as the card draws it."""
 
 from evenground.fit.address import Address
-from evenground.fit.hour import Progress
 from evenground.report.figure_drawing import figure_drawing
 from evenground.report.posed_drawing import address_drawing
 from evenground.report.read import posture_angles
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing
+from evenground.studio.pages.view import CheckPage, CheckView
 from evenground.studio.svg import Picture, picture
 from evenground.visit import FAMILIES, Family
 
@@ -31,33 +31,11 @@ def view(scene: Scene) -> CheckView:
         check="posture",
         title="Posture",
         under="from the side, three addresses, stepping away in between",
-        doing=_doing(scene),
+        doing=doing(scene, "posture"),
         grids=(_grid(scene, FIRST), *(_grid(scene, f) for f in FAMILIES if f != FIRST)),
         pictures=_pictures(scene),
         facts=figures(scene, "posture", "address"),
         instrument_slot="photo",
-    )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    taken = len(scene.visit.posture)
-    if taken == 0:
-        return Progress(state="waiting")
-    return Progress(
-        state="done" if taken >= len(REPEATS) else "partly",
-        count=str(taken),
-        enough="Three addresses are measured.",
-    )
-
-
-def _doing(scene: Scene) -> Doing:
-    taken = sum(p.family == FIRST for p in scene.visit.posture)
-    if taken >= len(REPEATS):
-        return Doing(what="Enough.", why="Three addresses are measured.", enough=True)
-    return Doing(
-        what=f"Address {taken + 1} of {len(REPEATS)} with the {FIRST}: measure from the side.",
-        why="What differs between addresses is larger than what a protractor adds.",
     )
 
 
@@ -122,4 +100,4 @@ def _asked(scene: Scene) -> tuple[Picture, ...]:
     )
 
 
-PAGE = CheckPage(check="posture", view=view, progress=progress)
+PAGE = CheckPage(check="posture", view=view)

@@ -1,9 +1,9 @@
 """Safety: the screening's answer and nothing of its reasons, who the player is, the shoes."""
 
-from evenground.fit.hour import Progress
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Doing
+from evenground.studio.pages.view import CheckPage, CheckView
 
 __all__ = ["PAGE"]
 
@@ -20,29 +20,9 @@ def view(scene: Scene) -> CheckView:
         check="safety",
         title="Safety",
         under="before anything that loads or turns the body",
-        doing=_doing(scene),
+        doing=doing(scene, "safety"),
         cautions=CAUTIONS,
         grids=(_screening(scene), _player(scene), _shoes(scene)),
-    )
-
-
-def progress(scene: Scene) -> Progress:
-    """How far the check is."""
-    if scene.visit.screening is None:
-        return Progress(state="waiting")
-    return Progress(state="done", enough="The screening is answered.")
-
-
-def _doing(scene: Scene) -> Doing:
-    if scene.visit.screening is None:
-        return Doing(
-            what="Let the player answer the screening.",
-            why="Until then the visit is measuring only: no turn, no held load, no hip routine.",
-        )
-    if scene.visit.screening == "cleared":
-        return Doing(what="Cleared.", why="Every check may be taken; stop at pain all the same.", enough=True)
-    return Doing(
-        what="Measuring only.", why="No turn, no held load, no hip routine; the card says so.", enough=True
     )
 
 
@@ -127,4 +107,4 @@ def _shoes(scene: Scene) -> Grid:
     )
 
 
-PAGE = CheckPage(check="safety", view=view, progress=progress)
+PAGE = CheckPage(check="safety", view=view)

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
+from evenground.assess.known import seed_of
 from evenground.capture.studio_file import studio_from
 from evenground.capture.visit_file import visit_from
 from evenground.findings import Findings
@@ -23,7 +24,7 @@ from evenground.visit import StudioSnapshot, Visit
 __all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_row"]
 
 KEPT = 16
-NO_READINGS = ("visit", "player", "shoes", "skip", "card line")
+NO_READINGS = ("visit", "player", "shoes", "skip", "card line", "cue choice")
 PATIENCE_S = 0.02
 """What a page waits for findings before it shows what it has: under what a person notices (ours)."""
 
@@ -81,7 +82,7 @@ class Scene:
     @property
     def seed(self) -> int:
         """The visit's own number, for everything that is left to chance."""
-        return self.row.pk.int % 2**32
+        return seed_of(self.visit)
 
 
 _kept: OrderedDict[tuple[UUID, int], _Log] = OrderedDict()

@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from evenground.fit.hour import Progress
 from evenground.report.evidence_figures import GroundTable
 from evenground.studio.pages.cells import Grid
 from evenground.studio.pages.scene import Scene
@@ -16,12 +15,19 @@ __all__ = ["CheckPage", "CheckView", "Doing", "Fact", "KeepField", "KeepForm", "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doing:
-    """What to do next: in a few words, why, and whether it is enough already."""
+    """What to do next: in a few words, why, and whether it is enough already.
+
+    `tells` says that `why` gives readings away, which a blind screen hides; `costs` what ending here would
+    cost; `ended` that the series was ended early.
+    """
 
     what: str
     why: str = ""
     enough: bool = False
     rest: bool = False
+    tells: bool = False
+    costs: str = ""
+    ended: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,8 +148,7 @@ class CheckView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckPage:
-    """One check of the visit: how it is shown, and how far it is."""
+    """One check of the visit, and how it is shown; what is next and how far it is says the protocol."""
 
     check: Check
     view: Callable[[Scene], CheckView]
-    progress: Callable[[Scene], Progress]
