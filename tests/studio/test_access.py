@@ -72,6 +72,7 @@ WHO = {
     "visit:send-table": "OTA",
     "visit:send-recording": "OTA",
     "visit:send-hand-photo": "OTA",
+    "visit:send-bar-photo": "OTA",
     "visit:send-look": "OTA",
     "visit:send-scales": "OTA",
     "visit:send-skip": "OTA",

@@ -88,6 +88,16 @@ def _all_missing(exc: UnreadableFieldError) -> list[str]:
     return missing if len(missing) == len(details) else []
 
 
+def _own_errors(slot: Slot, table: Typed) -> Typed:
+    """The table without a photo's errors when its angle was typed over since."""
+    angle = next((n for n in ("hip_line_deg", "face_deg") if n in slot.shown), None)
+    if angle is None or "se_deg" not in slot.shown:
+        return table
+    if slot.shown[angle].reading == slot.shown["se_deg"].reading:
+        return table
+    return table.model_copy(update={"se_deg": None, "shared_se_deg": None})
+
+
 class _Fold:
     """One pass over a merged log; collects what is left out as it goes."""
 
@@ -135,7 +145,7 @@ class _Fold:
             if isinstance(table, str):
                 self._leave_out(slot, table)
             else:
-                found.append((slot, table))
+                found.append((slot, _own_errors(slot, table)))
         return found
 
     def _tables(self, kind: str) -> list[Typed]:

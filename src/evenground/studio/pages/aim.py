@@ -2,6 +2,7 @@
 
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.read import aim_conditions
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
@@ -26,6 +27,13 @@ def view(scene: Scene) -> CheckView:
         pictures=_pictures(scene),
         facts=figures(scene, "aim"),
         keep=_keep(scene),
+        bar=bar_form(
+            "face",
+            "Read the face from a photo",
+            "The rod with its two tags lies along the face, heel tag at the heel. ",
+            tuple(f for f in _keep(scene).fields if f.name == "condition"),
+        ),
+        photos=bar_photos(scene, "aim trial", lambda v: f"Aim {v['trial']}, {v['condition']}"),
         paste=Paste(columns="trial,offset_mm,condition", example="1,-12,as arrived"),
         instrument_slot="photo",
         grids_first=scene.log.slot("aim set-up") is None,

@@ -28,7 +28,7 @@ def view(scene: Scene) -> CheckView:
         bar=bar_form(
             "toe-out",
             "Read toe-out from a photo",
-            "A strip with its two tags under each foot, heel tag behind the heel, the other before the toes. ",
+            "A strip with two tags under each foot: heel tag behind the heel, the other before the toes. ",
             (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
         ),
         photos=bar_photos(scene, "as arrived", lambda v: f"Toe-out, {v['family']}"),

@@ -28,8 +28,8 @@ def view(scene: Scene) -> CheckView:
         bar=bar_form(
             "ball",
             "Read the ball's place from a photo",
-            "The strip's line at the toe tips, its edge on the lead side in line with the lead heel's centre; the "
-            "ball's tag in the place of the ball, middle on middle. ",
+            "The strip's line at the toe tips, its edge on the lead side by the lead heel's centre; "
+            "the ball's tag in the place of the ball, middle on middle. ",
             (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
         ),
         photos=bar_photos(scene, "ball", lambda v: f"{v['family'].capitalize()}, reading {v['repeat']}"),

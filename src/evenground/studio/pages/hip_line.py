@@ -7,6 +7,7 @@ from evenground.fit.stance_types import StanceFit
 from evenground.report.curve_drawing import ChosenRange, Screen, curve_drawing
 from evenground.report.read import setup_of, stance_of
 from evenground.report.words import chance_words, width_range
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
 from evenground.studio.pages.leading import doing, step_of
 from evenground.studio.pages.scene import Scene
@@ -30,6 +31,7 @@ FAMILY_CHOICES = (("", "one curve for all clubs"), *((f, f) for f in FAMILIES))
 def view(scene: Scene) -> CheckView:
     """The page of this check."""
     plan = step_of(scene, "hip line").plan
+    keep = _keep(scene, plan)
     return CheckView(
         check="hip line",
         title="Hip line",
@@ -43,7 +45,9 @@ def view(scene: Scene) -> CheckView:
         grids_first=scene.log.slot("hip-line set-up") is None,
         may_be_blind=True,
         facts=_facts(scene),
-        keep=_keep(scene, plan),
+        keep=keep,
+        bar=bar_form("hip-line", "Read the bar from a photo", "", _without_angle(keep)),
+        photos=bar_photos(scene, "hip-line trial", lambda v: f"Trial {v['trial']}"),
         paste=Paste(columns="trial,width_mm,hip_line_deg,family", example="1,412,-1.5,irons"),
     )
 
@@ -75,6 +79,11 @@ def _under(scene: Scene, plan: PlannedTrial | None) -> str:
         place = show_stored("inside_lead_heel_mm", ball.inside_lead_heel_mm[0], scene.system)
         said.append(f"ball {place} inside the lead heel")
     return " · ".join(said)
+
+
+def _without_angle(keep: KeepForm) -> tuple[KeepField, ...]:
+    """What is said of a trial whose angle a photo tells."""
+    return tuple(f for f in keep.fields if f.name != "hip_line_deg")
 
 
 def _keep(scene: Scene, plan: PlannedTrial | None) -> KeepForm:

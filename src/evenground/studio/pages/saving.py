@@ -169,7 +169,7 @@ def save_with_files(
     row, sent_id, sender
         Whose visit, the id that the page made, who sends.
     read
-        Name of the kind, and the payload.
+        Name of the kind, and the payload; one of a numbered kind without its number takes the next one.
     files
         Digest of each stored file by its name in the visit.
     """
@@ -184,7 +184,8 @@ def save_with_files(
         device=sender.device,
         blobs=files,
     )
-    done = append(row.pk, entry, person=sender.person)
+    counted = kind.number is not None and kind.number not in read[1]
+    done = (append_next if counted else append)(row.pk, entry, person=sender.person)
     return Saved(seq=done.reading.seq, reading=str(done.reading.pk), unfinished=done.unfinished)
 
 

@@ -4,10 +4,11 @@ from typing import Any
 from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_POST
 
 from evenground.studio.pages.answering import answering, saved_answer, sender_of, sent_as
+from evenground.studio.pages.bar_photos import USES, save_bar_photo
 from evenground.studio.pages.hand_photos import save_hand_photo
 from evenground.studio.pages.saving import (
     Saved,
@@ -26,7 +27,7 @@ from evenground.studio.pages.uploads import save_recording
 from evenground.studio.typed import show_stored
 from evenground.units import LengthSystem
 
-__all__ = ["field", "hand_photo", "recording", "skip", "table", "takeback", "trial"]
+__all__ = ["bar_photo", "field", "hand_photo", "recording", "skip", "table", "takeback", "trial"]
 
 
 @require_POST
@@ -108,4 +109,16 @@ def hand_photo(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     row = visit_row(visit_id)
     return saved_answer(
         save_hand_photo(row, request.POST.get("sent", ""), _files(request), sender_of(request))
+    )
+
+
+@require_POST
+@answering
+def bar_photo(request: HttpRequest, visit_id: UUID, use: str) -> HttpResponse:
+    """Measure tags in a photo and keep it with the reading that it becomes."""
+    if use not in USES:
+        raise Http404
+    row = visit_row(visit_id)
+    return saved_answer(
+        save_bar_photo(row, use, request.POST.get("sent", ""), _files(request), sender_of(request))
     )

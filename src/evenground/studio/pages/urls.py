@@ -14,6 +14,7 @@ urlpatterns = [
     path("send/table/", sending.table, name="send-table"),
     path("send/recording/", sending.recording, name="send-recording"),
     path("send/hand-photo/", sending.hand_photo, name="send-hand-photo"),
+    path("send/bar-photo/<slug:use>/", sending.bar_photo, name="send-bar-photo"),
     path("send/look/", looking.look, name="send-look"),
     path("send/scales/", scales_entry.scales, name="send-scales"),
     path("send/skip/", sending.skip, name="send-skip"),

@@ -101,6 +101,16 @@ class PhotoUpload:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BarForm:
+    """A photo of tags that becomes one reading: what it is used for, and what is said of the reading."""
+
+    use: str
+    title: str
+    how: str
+    fields: tuple[KeepField, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShownPhoto:
     """A stored photo with found points on it."""
 
@@ -139,6 +149,7 @@ class CheckView:
     upload: Upload | None = None
     photo: PhotoUpload | None = None
     photos: tuple[ShownPhoto, ...] = ()
+    bar: BarForm | None = None
     instrument_slot: str = ""
     mat: MatSlot | None = None
     picture_first: bool = False

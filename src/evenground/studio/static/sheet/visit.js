@@ -321,7 +321,7 @@
     const sent = { id: form.dataset.id || newId() };
     form.dataset.id = sent.id;
     const data = new FormData();
-    for (const field of form.querySelectorAll("select")) sent[field.name] = field.value;
+    for (const field of form.querySelectorAll("select, input[type=text]")) sent[field.name] = field.value;
     data.set("sent", JSON.stringify(sent));
     for (const field of form.querySelectorAll("input[type=file]")) {
       if (field.files[0]) data.set(field.name, field.files[0]);
