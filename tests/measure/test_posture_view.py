@@ -1,14 +1,17 @@
 """A visit's photo from the side: measured as the landmarks file is, and one reading of the posture."""
 
-from dataclasses import replace
+import math
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from evenground.errors import MeasureError
 from evenground.estimate import Estimate
 from evenground.measure.posture import posture_angles
-from evenground.measure.posture_view import SeenView, measure_view, posture_seen
+from evenground.measure.posture_view import SIDE_POINTS, SeenView, measure_view, posture_seen
 from evenground.measure.side_view import measure_side
 from evenground.simulate.figure import PosedFigure, landmarks_plain, pose_figure
 from evenground.visit import PostureReading, PostureView
@@ -98,3 +101,21 @@ def test_a_plumb_line_with_one_end_or_without_a_length_is_none(figure: PosedFigu
     none = {**view.placed, "plumb_top": view.placed["plumb_bottom"]}
     notes = [measure_view(replace(view, placed=placed)).angles.notes for placed in (one, none)]
     assert all("No plumb line" in " ".join(said) for said in notes)
+
+
+spots = st.dictionaries(
+    st.sampled_from(SIDE_POINTS), st.tuples(st.integers(-3, 40), st.integers(-3, 40)), min_size=12
+)
+
+
+@given(spots)
+def test_points_wherever_they_lie_give_finite_figures_or_a_sentence(
+    placed: dict[str, tuple[int, int]],
+) -> None:
+    view = PostureView(view="a", family="irons", side="left", length_mm=900.0, placed=placed)
+    try:
+        angles = measure_view(view).angles
+    except MeasureError:
+        return  # a sentence, and not a warning or a fault of the program
+    found = [v for f in fields(angles) if isinstance(v := getattr(angles, f.name), Estimate)]
+    assert all(math.isfinite(e.value) and math.isfinite(e.se) for e in found)

@@ -7,7 +7,7 @@ from evenground.assess.book import Book, Part
 from evenground.assess.instruments import mat_for
 from evenground.assess.standing import Group, compare_standings, group_kind, weigh_player
 from evenground.capture.standing import read_any_layout, read_standing
-from evenground.findings import seen_kind
+from evenground.findings import Findings, seen_kind
 from evenground.floor import Side
 from evenground.measure.ground import Ground, pool_placements
 from evenground.measure.one_foot import FootState
@@ -38,7 +38,9 @@ def assess_ground(book: Book) -> None:
     compare_standings(book, tuple(groups))
 
 
-def ground_of(book: Book, stance: StanceTime, footwear: Footwear, family: Family | None) -> Ground | None:
+def ground_of(
+    book: Book | Findings, stance: StanceTime, footwear: Footwear, family: Family | None
+) -> Ground | None:
     """Pooled ground of a group; that of no particular family when the family has none of its own."""
     own = book.value(group_kind((stance, footwear, family)))
     found = own if own is not None else book.value(group_kind((stance, footwear, None)))

@@ -7,11 +7,12 @@ from evenground.assess.address import mat_balance
 from evenground.assess.book import Book, Part
 from evenground.assess.ground import ground_of
 from evenground.estimate import Estimate
+from evenground.findings import Findings
 from evenground.measure.posture import SeenPosture
 from evenground.measure.posture_view import measure_view, posture_seen
 from evenground.visit import Family, PostureView
 
-__all__ = ["assess_views"]
+__all__ = ["assess_views", "mat_percent"]
 
 
 def assess_views(book: Book, views: Sequence[PostureView]) -> list[tuple[PostureView, SeenPosture]]:
@@ -22,7 +23,7 @@ def assess_views(book: Book, views: Sequence[PostureView]) -> list[tuple[Posture
     seen = []
     for view, kind in zip(views, _kinds(views), strict=True):
         body = book.visit.body
-        mat = _mat(book, view.family)
+        mat = mat_percent(book, view.family)
         limbs = {} if body is None else body.limbs
         reference = book.visit.player.reference
         part = Part(
@@ -48,7 +49,7 @@ def _kinds(views: Sequence[PostureView]) -> list[str]:
     return kinds
 
 
-def _mat(book: Book, family: Family) -> Estimate | None:
+def mat_percent(book: Book | Findings, family: Family) -> Estimate | None:
     """The mat's balance in the fitted stance: in shoes before bare feet, as the photo was taken."""
     for footwear in ("golf shoes", "barefoot"):
         ground = ground_of(book, "fitted", footwear, family)

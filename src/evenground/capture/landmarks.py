@@ -3,17 +3,18 @@
 import json
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from evenground.body.segments import ModelName
 from evenground.errors import CaptureError
+from evenground.measure.posture_view import REFERENCES
 from evenground.measure.side_view import LANDMARKS, SidePhoto, known_length_scale
-from evenground.visit import Limb, LimbState
+from evenground.visit import Limb, LimbState, PostureView
 
-__all__ = ["BadLandmarksError", "Landmarks", "read_landmarks"]
+__all__ = ["BadLandmarksError", "Landmarks", "landmarks_of", "read_landmarks"]
 
 Coordinate = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
 Point = tuple[Coordinate, Coordinate]
@@ -92,6 +93,19 @@ class Landmarks(_Strict):
         start, end = np.array(self.scale.start), np.array(self.scale.end)
         found = known_length_scale(start, end, self.scale.length_mm, self.scale.error_mm)
         return (None, 0.0) if found is None else found
+
+
+def landmarks_of(view: PostureView) -> Landmarks:
+    """A visit's photo as the file would hold it; a length or plumb line with one end is left out."""
+    points = view.points
+    ends = {name: points.pop(name) for name in REFERENCES if name in points}
+    plain: dict[str, Any] = {"unit": "px", "points": points}
+    if view.length_mm is not None and {"length_start", "length_end"} <= set(ends):
+        at = {"start": ends["length_start"], "end": ends["length_end"]}
+        plain["scale"] = at | {"length_mm": view.length_mm, "error_mm": view.length_error_mm}
+    if {"plumb_top", "plumb_bottom"} <= set(ends):
+        plain["plumb"] = {"top": ends["plumb_top"], "bottom": ends["plumb_bottom"]}
+    return Landmarks.model_validate(plain)
 
 
 def read_landmarks(source: Path | bytes, *, file: str = "") -> Landmarks:

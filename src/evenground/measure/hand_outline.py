@@ -35,6 +35,7 @@ __all__ = [
     "HandLandmarks",
     "HandShape",
     "NoWristError",
+    "WristFound",
     "find_landmarks",
 ]
 
@@ -42,6 +43,8 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 Finger = Literal["thumb", "index", "middle", "ring", "little"]
+WristFound = Literal["end", "forearm", "proportion", "placed"]
+"""How a wrist was told: by the outline's end, where the forearm begins, by proportion, or by a person."""
 FINGERS: tuple[Finger, ...] = ("thumb", "index", "middle", "ring", "little")
 
 STEP_MM = 0.5
@@ -106,8 +109,8 @@ class HandShape:
 class HandLandmarks:
     """Points of one hand, (2,) each, in mm. `seen_as` is the side that it is when its back is up.
 
-    `wrist_found` says how the wrist was told: the outline's own end, where the forearm begins, or only by
-    proportion.
+    `wrist_found` says how the wrist was told: the outline's own end, where the forearm begins, only by
+    proportion, or placed by a person.
     """
 
     tips: dict[Finger, FloatArray]
@@ -117,7 +120,7 @@ class HandLandmarks:
     palm_mm: float
     palm_middle: FloatArray
     seen_as: Side
-    wrist_found: Literal["end", "forearm", "proportion"]
+    wrist_found: WristFound
 
     @property
     def wrist_middle(self) -> FloatArray:

@@ -26,6 +26,7 @@ WRIST_SD = {
     "forearm": Sourced(
         4.0, "mm", "ours: where hand turns into forearm, against a crease nobody sees from above"
     ),
+    "placed": Sourced(2.5, "mm", "ours: the wrist's crease, marked on the photo by a person"),
     "proportion": Sourced(8.0, "mm", "ours: no bend to be seen, told from the palm's width"),
 }
 BASE_BEYOND_WEB = Sourced(

@@ -77,8 +77,8 @@ def measure_view(
 
     Raises
     ------
-    NoScaleError, FeetMissingError
-        While the known length, the heel or the toe tip is not placed.
+    NoScaleError, FeetMissingError, FootTooShortError
+        While the known length, the heel or the toe tip is not placed, or not where it can be.
     """
     model: ModelName = "de leva women" if reference == "women" else "de leva men"
     angles = measure_side(side_photo(view), model=model, limbs=limbs)

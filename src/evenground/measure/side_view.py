@@ -35,6 +35,7 @@ from evenground.visit import Limb
 __all__ = [
     "LANDMARKS",
     "FeetMissingError",
+    "FootTooShortError",
     "NoScaleError",
     "SideAngles",
     "SidePhoto",
@@ -73,6 +74,7 @@ MODEL_SD = Sourced(
     "% of foot length",
     "ours: two published tables differ by 4.1 for one golfer (Winter 47.1, de Leva 43.0); over root 2",
 )
+SHORTEST_FOOT = Sourced(50.0, "mm", "ours: nothing stands on less")
 PROSTHESIS_SD = Sourced(2.0, "% of foot length", "ours: a limb whose mass is not the table's")
 
 
@@ -97,6 +99,17 @@ class FeetMissingError(MeasureError):
         self.where = "posture"
         names = " and ".join(missing).replace("_", " ")
         self.what = f"Nothing says where the foot and the floor are: {names} not marked."
+
+
+class FootTooShortError(MeasureError):
+    """A heel and a toe tip that no foot lies between."""
+
+    do = "Put the heel and the toe tip where they are, and check the known length."
+
+    def __init__(self, foot_mm: float) -> None:
+        super().__init__(foot_mm)
+        self.where = "posture"
+        self.what = f"The foot would be {foot_mm:.0f} mm long."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -184,6 +197,8 @@ def upright(photo: SidePhoto) -> SideView:
         If the points are pixels without a scale.
     FeetMissingError
         If heel or toe tip is not marked.
+    FootTooShortError
+        If they are less than 50 mm apart along the floor (ours).
 
     Notes
     -----
@@ -205,7 +220,10 @@ def upright(photo: SidePhoto) -> SideView:
         back = np.array([[math.cos(lean), math.sin(lean)], [-math.sin(lean), math.cos(lean)]])
         points = {name: back @ at for name, at in points.items()}
         roll_sd = math.degrees(math.sqrt(2.0) * photo.plumb_sd_mm / float(np.hypot(*down)))
-    ahead = 1.0 if points["toe_tip"][0] >= points["heel"][0] else -1.0
+    foot = points["toe_tip"][0] - points["heel"][0]
+    if abs(foot) < SHORTEST_FOOT.value:
+        raise FootTooShortError(float(abs(foot)))
+    ahead = 1.0 if foot > 0.0 else -1.0
     origin = np.array([points["heel"][0], _floor_mm(points)])
     turned = {name: (at - origin) * np.array([ahead, 1.0]) for name, at in points.items()}
     return SideView(
@@ -243,7 +261,8 @@ def _floor_mm(points: Mapping[str, FloatArray]) -> float:
 def _from_thigh_mm(points: Mapping[str, FloatArray]) -> float:
     """Level distance from the thigh's line to the hands, + ahead."""
     hip, knee, hands = points["hip"], points["knee"], _hands(points)
-    share = (hands[1] - knee[1]) / (hip[1] - knee[1])
+    tall = float(hip[1] - knee[1])
+    share = 0.0 if tall == 0.0 else float(hands[1] - knee[1]) / tall
     return float(hands[0] - (knee[0] + min(max(share, 0.0), 1.0) * (hip[0] - knee[0])))
 
 
@@ -339,7 +358,7 @@ def measure_side(
 
     Raises
     ------
-    NoScaleError, FeetMissingError
+    NoScaleError, FeetMissingError, FootTooShortError
         See `upright`.
 
     Notes

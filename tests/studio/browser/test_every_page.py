@@ -28,6 +28,7 @@ from evenground.studio.tokens import make_token
 from evenground.visit import CHECKS
 from tests.studio.browser.conftest import Opened
 from tests.studio.browser.live import Live
+from tests.studio.browser.photos import hand_photo, side_photo
 from tests.studio.test_access import patterns
 from tests.studio.test_studies import TEXT
 
@@ -70,11 +71,14 @@ def _filled(live: Live) -> World:
     school = School.objects.create(name="May school", day=row.day)
     SchoolMember.objects.create(school=school, visit=row, code="WREN1")
     make_token(owner, row, "the mat's script")
+    view, _ = side_photo(row.pk)
+    hand_photo(row.pk)
     study = take_study("hip line", TEXT.encode(), "pasted lines", owner)
     return World(
         owner=owner,
         holds={
             "visit_id": row.pk,
+            "view": view,
             "player_id": row.player_id,
             "consent_id": consent.pk,
             "school_id": school.pk,

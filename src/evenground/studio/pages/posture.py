@@ -8,7 +8,8 @@ from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView
+from evenground.studio.pages.side_photos import side_photos
+from evenground.studio.pages.view import CheckPage, CheckView, PhotoUpload
 from evenground.studio.svg import Picture, picture
 from evenground.visit import FAMILIES, Family
 
@@ -35,7 +36,28 @@ def view(scene: Scene) -> CheckView:
         grids=(_grid(scene, FIRST), *(_grid(scene, f) for f in FAMILIES if f != FIRST)),
         pictures=_pictures(scene),
         facts=figures(scene, "posture", "address"),
-        instrument_slot="photo",
+        photo=_photo(scene),
+        photos=side_photos(scene),
+    )
+
+
+def _photo(scene: Scene) -> PhotoUpload:
+    """What is asked of a photo from the side."""
+    addresses = tuple((str(n), str(n)) for n in REPEATS)
+    return PhotoUpload(
+        title="Measure from a photo",
+        how="From straight beside the player, 4 m or more away, as high as the hips, with a plumb line and "
+        "something of known length in the plane of the player: a club, a stick. The next page asks for the "
+        "points. A photo shows one knee: take one from each side. Place and time leave the photo.",
+        choices=(
+            ("family", "club", tuple((f, f) for f in (FIRST, *(f for f in FAMILIES if f != FIRST)))),
+            ("repeat", "address", addresses),
+            ("side", "side seen", (("left", "left"), ("right", "right"))),
+        ),
+        to="send-side-photo",
+        button="Keep this photo",
+        saved="The photo is kept: its points come next.",
+        size=("length", f"known length, {'mm' if scene.system == 'metric' else 'in'}"),
     )
 
 

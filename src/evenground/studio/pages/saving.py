@@ -160,9 +160,15 @@ def saved_before(row: Visit, sent_id: UUID) -> Saved | None:
 
 
 def save_with_files(
-    row: Visit, sent_id: UUID, read: tuple[str, Mapping[str, Any]], files: Mapping[str, str], sender: Sender
+    row: Visit,
+    sent_id: UUID,
+    read: tuple[str, Mapping[str, Any]],
+    files: Mapping[str, str],
+    sender: Sender,
+    *,
+    at: datetime | None = None,
 ) -> Saved:
-    """Append a reading that names stored files.
+    """Append a reading that names stored files, or none.
 
     Parameters
     ----------
@@ -172,6 +178,8 @@ def save_with_files(
         Name of the kind, and the payload; one of a numbered kind without its number takes the next one.
     files
         Digest of each stored file by its name in the visit.
+    at
+        When it was taken; now unless said.
     """
     kind = kind_named(read[0])
     entry = Entry(
@@ -179,7 +187,7 @@ def save_with_files(
         kind=kind.name,
         version=kind.version,
         payload=read[1],
-        at=timezone.now(),
+        at=_at(at),
         by="" if sender.person is None else sender.person.name,
         device=sender.device,
         blobs=files,

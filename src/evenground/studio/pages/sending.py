@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from evenground.studio.pages.answering import answering, saved_answer, sender_of, sent_as
@@ -22,12 +23,23 @@ from evenground.studio.pages.saving import (
     take_back,
 )
 from evenground.studio.pages.scene import log_of, system_of, visit_row
+from evenground.studio.pages.side_photos import save_side_photo
 from evenground.studio.pages.tables import SentTable, save_table
 from evenground.studio.pages.uploads import save_recording
 from evenground.studio.typed import show_stored
 from evenground.units import LengthSystem
 
-__all__ = ["bar_photo", "field", "hand_photo", "recording", "skip", "table", "takeback", "trial"]
+__all__ = [
+    "bar_photo",
+    "field",
+    "hand_photo",
+    "recording",
+    "side_photo",
+    "skip",
+    "table",
+    "takeback",
+    "trial",
+]
 
 
 @require_POST
@@ -110,6 +122,16 @@ def hand_photo(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     return saved_answer(
         save_hand_photo(row, request.POST.get("sent", ""), _files(request), sender_of(request))
     )
+
+
+@require_POST
+@answering
+def side_photo(request: HttpRequest, visit_id: UUID) -> HttpResponse:
+    """Keep a photo from the side; the answer says where its points are placed."""
+    row = visit_row(visit_id)
+    sent = request.POST.get("sent", "")
+    saved, view = save_side_photo(row, sent, _files(request), system_of(row), sender_of(request))
+    return saved_answer(saved, go=reverse("visit:points", args=[visit_id, view]))
 
 
 @require_POST

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evenground.studio.pages import looking, mat, scales_entry, sending, visit
+from evenground.studio.pages import looking, mat, points, scales_entry, sending, visit
 
 __all__ = ["app_name", "urlpatterns"]
 
@@ -15,6 +15,10 @@ urlpatterns = [
     path("send/recording/", sending.recording, name="send-recording"),
     path("send/hand-photo/", sending.hand_photo, name="send-hand-photo"),
     path("send/bar-photo/<slug:use>/", sending.bar_photo, name="send-bar-photo"),
+    path("send/side-photo/", sending.side_photo, name="send-side-photo"),
+    path("send/point/", points.move, name="send-point"),
+    path("points/<str:view>/", points.points, name="points"),
+    path("points/<str:view>/picture.jpg", points.picture, name="points-picture"),
     path("send/look/", looking.look, name="send-look"),
     path("send/scales/", scales_entry.scales, name="send-scales"),
     path("send/skip/", sending.skip, name="send-skip"),

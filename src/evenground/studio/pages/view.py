@@ -93,11 +93,18 @@ class Upload:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoUpload:
-    """A photo that may be taken or chosen, with the words that say what is in it, and how to take it."""
+    """A photo that may be taken or chosen, with the words that say what is in it, and how to take it.
+
+    `to` names the address it is sent to; `size` is a length that may be typed beside it: name and label.
+    """
 
     title: str
     how: str
     choices: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...]
+    to: str = "send-hand-photo"
+    button: str = "Measure this hand"
+    saved: str = "The hand is measured and saved."
+    size: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,10 +119,13 @@ class BarForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShownPhoto:
-    """A stored photo with found points on it."""
+    """A stored photo with its points on it. `view` names its own page; `drawn` changes with the points."""
 
-    side: str
-    sha256: str
+    says: str
+    caption: str
+    sha256: str = ""
+    view: str = ""
+    drawn: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -340,6 +340,7 @@
         button.disabled = false;
         delete form.dataset.id;
         say(sayOf(form), reply.ok ? form.dataset.saved || "The placement is saved." : reply.sentence);
+        if (reply.ok && reply.go) location.assign(reply.go);
         if (reply.ok) {
           for (const field of form.querySelectorAll("input[type=file]")) field.value = "";
           lookAgain();

@@ -1,0 +1,150 @@
+"""Points on photos: kept as readings of their own, answered with new numbers, undone, typed, refused."""
+
+import io
+import json
+from datetime import date
+from typing import Any
+from uuid import uuid4
+
+import numpy as np
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
+
+from evenground.records.log import entries_of
+from evenground.records.models import Blob, Consent
+from evenground.simulate.figure import pose_figure
+from evenground.visit import PostureView
+from tests.measure.test_posture_view import view_of
+from tests.studio.pages.conftest import Desk
+
+
+def agree(desk: Desk) -> None:
+    given = {"kind": "photos", "text_version": "1", "given_by": "the player"}
+    Consent.objects.create(player=desk.visit.player, given_on=date(2026, 1, 1), **given)
+
+
+def jpeg(size: tuple[int, int] = (900, 1200)) -> bytes:
+    stream = io.BytesIO()
+    Image.new("RGB", size, (150, 160, 150)).save(stream, "JPEG")
+    return stream.getvalue()
+
+
+def send_photo(desk: Desk, **more: Any) -> Any:
+    sent = {"id": str(uuid4()), "family": "irons", "side": "left", "length": "1000", **more}
+    file = SimpleUploadedFile("IMG_0042.jpg", jpeg(), content_type="image/jpeg")
+    return desk.client.post(f"{desk.at}send/side-photo/", {"sent": json.dumps(sent), "photo": file})
+
+
+def move(desk: Desk, view: str, point: str, at: tuple[float, float] | None, **more: Any) -> Any:
+    x, y = (None, None) if at is None else at
+    return desk.send("point", view=view, point=point, x_px=x, y_px=y, **more)
+
+
+@pytest.fixture
+def view(desk: Desk) -> str:
+    """The name of a photo from the side that was just kept."""
+    agree(desk)
+    answer = send_photo(desk)
+    assert answer.status_code == 200, answer.content
+    return str(answer.json()["go"].rstrip("/").rpartition("/")[2])
+
+
+@pytest.fixture(scope="module")
+def figure() -> PostureView:
+    return view_of(pose_figure(np.random.default_rng(8)))
+
+
+def placed_all(desk: Desk, view: str, figure: PostureView) -> Any:
+    for point, at in figure.placed.items():
+        answer = move(desk, view, point, at)
+        assert answer.status_code == 200, answer.content
+    return answer.json()
+
+
+def test_a_photo_without_consent_is_not_kept(desk: Desk) -> None:
+    refused = send_photo(desk)
+    assert refused.status_code == 422
+    assert "photos" in refused.json()["sentence"]
+    assert not Blob.objects.exists()
+
+
+def test_a_kept_photo_leads_to_its_points_which_wait_and_do_not_count(desk: Desk, view: str) -> None:
+    page = desk.page(f"points/{view}")
+    assert page.count("is-asked") == page.count('class="point ')
+    assert "heel and toe tip not marked" in page
+    assert desk.scene.visit.posture_views[0].length_mm == 1000.0
+    assert f"/points/{view}/" in desk.page("posture")
+
+
+def test_placed_points_give_angles_on_the_page_in_the_visit_and_on_the_card(
+    desk: Desk, view: str, figure: PostureView
+) -> None:
+    html = placed_all(desk, view, figure)["html"]
+    assert "trunk from the vertical" in html
+    assert "balance, from the heel" in html
+    found = desk.scene.findings
+    assert found is not None
+    assert found.value("posture.irons") is not None
+    assert "The figure over the photo" in desk.page(f"points/{view}")
+    assert "trunk from the vertical" in desk.page("posture")
+
+
+def test_both_places_of_a_point_stay_and_undoing_takes_back_with_a_reason(desk: Desk, view: str) -> None:
+    for at in ((100.0, 200.0), (110.0, 200.0)):
+        move(desk, view, "knee", at)
+    move(desk, view, "knee", None)
+    said = [e for e in entries_of(desk.visit.pk) if e.kind == "side point"]
+    assert [e.payload.get("x_px") for e in said] == [100.0, 110.0, None]
+    assert said[-1].void_reason == "moved back"
+    assert desk.scene.visit.posture_views[0].placed == {}
+
+
+def test_a_move_sent_twice_is_kept_once_even_when_it_took_a_point_off(desk: Desk, view: str) -> None:
+    there, away = str(uuid4()), str(uuid4())
+    for _ in range(2):
+        move(desk, view, "hip", (10.0, 20.0), id=there)
+    for _ in range(2):
+        move(desk, view, "hip", None, id=away)
+    assert sum(e.kind == "side point" for e in entries_of(desk.visit.pk)) == 2
+
+
+def test_the_plain_form_keeps_only_what_was_changed_and_says_what_is_no_number(desk: Desk, view: str) -> None:
+    move(desk, view, "hip", (10.0, 20.0))
+    before = desk.seq
+    fields = {"x:hip": "10.0", "y:hip": "20.0", "x:knee": "31", "y:knee": "42,5", "x:eye": "a", "y:eye": "1"}
+    answer = desk.client.post(f"{desk.at}points/{view}/", fields, follow=True)
+    assert desk.seq == before + 1
+    assert desk.scene.visit.posture_views[0].placed["knee"] == (31.0, 42.5)
+    assert "eye: type two numbers" in answer.content.decode()
+    desk.client.post(f"{desk.at}points/{view}/", {"x:hip": "", "y:hip": ""})
+    assert "hip" not in desk.scene.visit.posture_views[0].placed
+
+
+@pytest.mark.parametrize("point", ["nose", "middle tip"])
+def test_a_point_that_the_photo_does_not_have_is_refused(desk: Desk, view: str, point: str) -> None:
+    refused = move(desk, view, point, (1.0, 1.0))
+    assert refused.status_code == 422
+    assert "no point called" in refused.json()["sentence"]
+
+
+def test_the_picture_blurs_the_face_unless_it_is_asked_for(
+    desk: Desk, view: str, figure: PostureView
+) -> None:
+    low = min(v for at in figure.placed.values() for v in at) - 5.0
+    for point, (x, y) in figure.placed.items():
+        move(desk, view, point, ((x - low) / 4.0, (y - low) / 4.0))  # well inside the photo
+    for query in ("", "?face"):
+        answer = desk.client.get(f"{desk.at}points/{view}/picture.jpg{query}")
+        assert answer.headers["Content-Type"] == "image/jpeg"
+        with Image.open(io.BytesIO(answer.content)) as drawn:
+            assert not drawn.getexif()
+
+
+def test_points_of_a_deleted_photo_still_count(desk: Desk, view: str, figure: PostureView) -> None:
+    placed_all(desk, view, figure)
+    Blob.objects.update(deleted_at="2026-05-09T12:00:00Z", deleted_why="asked for")
+    page = desk.page(f"points/{view}")
+    assert "<image" not in page
+    assert "trunk from the vertical" in page
+    assert desk.client.get(f"{desk.at}points/{view}/picture.jpg").status_code == 404
