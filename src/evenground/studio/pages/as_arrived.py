@@ -4,10 +4,11 @@ from evenground.report.feet_drawing import feet_drawing
 from evenground.report.read import setup_of
 from evenground.report.words import estimate_text
 from evenground.studio.own_mat import waiting_count
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Fact, MatSlot
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, MatSlot
 from evenground.studio.svg import Picture, picture
 from evenground.visit import FAMILIES, Family
 
@@ -24,6 +25,13 @@ def view(scene: Scene) -> CheckView:
         grids=(_grid(scene),),
         pictures=stance_pictures(scene),
         facts=_facts(scene),
+        bar=bar_form(
+            "toe-out",
+            "Read toe-out from a photo",
+            "A strip with two tags under each foot: heel tag behind the heel, the other before the toes. ",
+            (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
+        ),
+        photos=bar_photos(scene, "as arrived", lambda v: f"Toe-out, {v['family']}"),
         instrument_slot="mat",
         mat=MatSlot(stance="as arrived", footwear="golf shoes", waiting=waiting_count(scene.id)),
     )

@@ -1,11 +1,12 @@
 """Ball: where it lies for each family, from the lead heel and the line through the toes."""
 
 from evenground.studio.pages.as_arrived import stance_pictures
+from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView
+from evenground.studio.pages.view import CheckPage, CheckView, KeepField
 from evenground.visit import FAMILIES
 
 __all__ = ["PAGE"]
@@ -24,6 +25,14 @@ def view(scene: Scene) -> CheckView:
         grids=(_grid(scene),),
         pictures=stance_pictures(scene),
         facts=figures(scene, "ball"),
+        bar=bar_form(
+            "ball",
+            "Read the ball's place from a photo",
+            "The strip's line at the toe tips, its edge on the lead side by the lead heel's centre; "
+            "the ball's tag in the place of the ball, middle on middle. ",
+            (KeepField(name="family", label="club", kind="choice", choices=tuple((f, f) for f in FAMILIES)),),
+        ),
+        photos=bar_photos(scene, "ball", lambda v: f"{v['family'].capitalize()}, reading {v['repeat']}"),
     )
 
 
