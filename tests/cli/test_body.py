@@ -36,6 +36,7 @@ def test_the_sample_of_the_page_gives_the_keys_of_the_page(file: Path) -> None:
         "mass_kg",
         "mass_expected_kg",
         "warnings",
+        "asks",
         "predicted",
         "reference",
         "notes",

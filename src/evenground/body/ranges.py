@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from evenground.body.hip_joints import HipJoints, hip_joints
 from evenground.body.joint import predict
 from evenground.body.limbs import gone_for, why_not_compared
-from evenground.body.own_warnings import mean_of, own_warnings
+from evenground.body.own_warnings import own_warnings
 from evenground.body.report import BodyReport, BodyWarning, PredictedSize, SizeReport
 from evenground.body.shoes import foot_length, shoe_size
+from evenground.body.sides import mean_of, side_asks
 from evenground.body.sizes import MASS, SIZES, tape_sd, words
 from evenground.body.survey import (
     OLDEST,
@@ -136,6 +137,7 @@ def check_body(
         reference=reference if own else None,
         notes=tuple(_notes(body, known, reference, age_years, inside=inside)),
         hip_joints=_hip_joints(known),
+        asks=tuple(side_asks(body)),
     )
 
 

@@ -18,6 +18,11 @@ class BodyWarning:
     where: str
     text: str
 
+    @property
+    def sentence(self) -> str:
+        """The text with its first letter large."""
+        return self.text[:1].upper() + self.text[1:]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SizeReport:
@@ -49,7 +54,8 @@ class BodyReport:
 
     `reference` is the table that was compared with, None when nothing was; `notes` say what was not compared
     and why. `mass_expected_kg` is what the sizes lead one to expect; `hip_joints`
-    needs the width between the front spines of the hip bones.
+    needs the width between the front spines of the hip bones. `asks` are no warnings: sizes that need one
+    more reading before anything can be said of them.
     """
 
     sizes: tuple[SizeReport, ...]
@@ -60,6 +66,7 @@ class BodyReport:
     reference: Reference | None = None
     notes: tuple[str, ...] = ()
     hip_joints: HipJoints | None = None
+    asks: tuple[BodyWarning, ...] = ()
 
     def of(self, name: str) -> tuple[BodyWarning, ...]:
         """The warnings about one size."""

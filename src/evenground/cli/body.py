@@ -119,8 +119,9 @@ def _text(report: "BodyReport") -> str:
     parts = [table(rows, header=("size", "measured", "given the others", "off", "survey"))] if rows else []
     if report.mass_kg is not None:
         parts.append(f"mass {report.mass_kg:g} kg, given the sizes {_size(report.mass_expected_kg)}")
-    parts += ["", *(w.text[:1].upper() + w.text[1:] for w in report.warnings)] if report.warnings else []
+    parts += ["", *(w.sentence for w in report.warnings)] if report.warnings else []
     parts += [] if report.warnings or not rows else ["", "Nothing looks wrong."]
+    parts += ["", *(a.sentence for a in report.asks)] if report.asks else []
     if report.predicted:
         predicted = [(p.name.replace("_", " "), _size(p.size_mm), "predicted") for p in report.predicted]
         parts += ["", table(predicted)]

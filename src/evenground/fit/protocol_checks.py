@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 
 from evenground.body.lengths import TAPE_SD
+from evenground.body.sides import side_asks
 from evenground.fit.defaults import BALL_SD_MM
 from evenground.fit.hour import State
 from evenground.fit.protocol_repeats import aim, grip, ground, hip_line, posture, turn
@@ -88,6 +89,8 @@ def _body(visit: Visit, known: Known) -> Step:
         why = "Two readings that differ show a slip that one would hide."
     elif mass is None:
         what, why = "Take the mass.", "A mat that gives raw counts is scaled by it."
+    elif body is not None and (ask := next(side_asks(body), None)) is not None:
+        what, why, repeats = f"Measure {_words(ask.where)} once more, left and right.", ask.sentence, True
     enough = what == "Enough."
     return Step(
         check="body", state=state, what=what, why=why, count=count, enough=enough, repeats=repeats,

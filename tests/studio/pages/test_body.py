@@ -66,6 +66,23 @@ def test_left_and_right_are_kept_apart_and_compared(desk: Desk) -> None:
     assert left_out.reason == "Stature has no left and right; leave the side out."
 
 
+def test_one_more_reading_of_each_side_is_asked_for_and_has_its_fields(desk: Desk) -> None:
+    for name in ("stature", "wrist_height", "hip_breadth"):
+        for repeat in (1, 2):
+            desk.type(
+                "body size", "size_mm", "360" if name == "hip_breadth" else "1630", name=name, repeat=repeat
+            )
+    desk.type("body mass", "mass_kg", "68")
+    for repeat, right in ((1, "97"), (2, "98")):
+        desk.type("body size", "size_mm", "93", name="foot_breadth", repeat=repeat, side="left")
+        desk.type("body size", "size_mm", right, name="foot_breadth", repeat=repeat, side="right")
+    page = desk.page("body")
+    assert "Measure foot breadth once more, left and right." in page
+    assert "take one more reading of each" in page
+    assert "left foot breadth, reading 3" in page
+    assert "left foot breadth, reading 4" not in page
+
+
 def test_a_shoe_size_without_its_system_is_refused_in_a_sentence(desk: Desk) -> None:
     answer = desk.type("shoe size", "shoe_size", "42")
     assert answer.status_code == 422

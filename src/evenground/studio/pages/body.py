@@ -30,6 +30,7 @@ OTHER_SIZES = (
 REST = tuple(n for n in SIZE_NAMES if n not in (*KEY_SIZES, *OTHER_SIZES))
 SIDES: tuple[Side, ...] = ("left", "right")
 REPEATS = (1, 2)
+ORDINALS = ("first", "second", "third", "fourth", "fifth")  # as many readings of a side as are ever asked for
 
 
 def view(scene: Scene) -> CheckView:
@@ -79,14 +80,14 @@ def _sizes(
         )
         for size in sizes
     )
-    columns = tuple(Column(label="first" if n == 1 else "second") for n in REPEATS)
+    columns = tuple(Column(label=ORDINALS[n - 1]) for n in REPEATS)
     wrong = any(report.of(size) for size in sizes)
     return Grid(name=name, title=title, columns=columns, lines=lines, folded=folded and not wrong, noted=True)
 
 
 def _note(scene: Scene, report: BodyReport, name: str) -> str:
     """What is wrong with a size, else what it probably is while nobody has measured it."""
-    warnings = [w.text[:1].upper() + w.text[1:] for w in report.of(name)]
+    warnings = [w.sentence for w in report.of(name)]
     if warnings:
         return " ".join(warnings)
     predicted = next((p for p in report.predicted if p.name == name), None)
@@ -96,18 +97,20 @@ def _note(scene: Scene, report: BodyReport, name: str) -> str:
 
 
 def _sides(scene: Scene, report: BodyReport) -> Grid:
+    readings = range(1, _readings_a_side(scene, report) + 1)
+    codes = ("sides-differ", "sides-unsure", "absent-limb")
     lines = tuple(
         Line(
             label=words(name),
-            cells=tuple(_size_cell(scene, name, n, side) for side in SIDES for n in REPEATS),
-            note=" ".join(w.text for w in report.of(name) if w.code in ("sides-differ", "absent-limb")),
-            warns=True,
+            cells=tuple(_size_cell(scene, name, n, side) for side in SIDES for n in readings),
+            note=" ".join(
+                w.sentence for w in (*report.of(name), *report.asks) if w.where == name and w.code in codes
+            ),
+            warns=bool(report.of(name)),
         )
         for name in SIDED
     )
-    columns = tuple(
-        Column(label=f"{side}, {'first' if n == 1 else 'second'}") for side in SIDES for n in REPEATS
-    )
+    columns = tuple(Column(label=f"{side}, {ORDINALS[n - 1]}") for side in SIDES for n in readings)
     return Grid(
         name="sides",
         title="Left and right apart",
@@ -117,6 +120,15 @@ def _sides(scene: Scene, report: BodyReport) -> Grid:
         folded=not any(line.note for line in lines),
         noted=True,
     )
+
+
+def _readings_a_side(scene: Scene, report: BodyReport) -> int:
+    """Two, and one more than were taken where another is asked for."""
+    body = scene.visit.body
+    taken = [(s.name, len(s.readings_mm)) for s in (() if body is None else body.sizes) if s.side]
+    asked = {ask.where for ask in report.asks}
+    most = max((n + (name in asked) for name, n in taken), default=0)
+    return min(max(most, len(REPEATS)), len(ORDINALS))
 
 
 def _mass(scene: Scene, report: BodyReport) -> Grid:
