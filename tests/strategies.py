@@ -4,22 +4,26 @@ from datetime import UTC, date, datetime
 
 from hypothesis import strategies as st
 
+from evenground.capture.library_file import usual_cues, usual_routine
 from evenground.instruments import FlippedBar, Instrument, InstrumentCheck
 from evenground.measure.posture_view import SIDE_POINTS
 from evenground.visit import (
     CHECKS,
     FAMILIES,
     AimCheck,
+    AimPractice,
     AimTrial,
     AsArrived,
     BallPlace,
     BodyCheck,
     BodySize,
+    CueChoice,
     EyeLine,
     FullSwingAim,
     GripCheck,
     GripTrial,
     HandSize,
+    HeldLoadPair,
     HipLineCheck,
     HipLineTrial,
     OwnClub,
@@ -27,6 +31,7 @@ from evenground.visit import (
     Player,
     PostureReading,
     PostureView,
+    RoutineRun,
     Shoes,
     StudioErrors,
     StudioGripModel,
@@ -235,6 +240,44 @@ aims = st.builds(
     ).map(tuple),
     full_swing=st.lists(full_swings, max_size=3, unique_by=lambda t: (t.club, t.trial)).map(tuple),
 )
+runs = st.builds(
+    RoutineRun,
+    run=st.integers(1, 50),
+    outcome=st.sampled_from(["done", "ended early"]),
+    version=st.sampled_from(["usual", "easier", "seated"]),
+    routine=texts,
+    seconds=maybe() | st.floats(0, 999),
+    clock=st.sampled_from([None, "09:05", "23:59"]),
+)
+aheads = st.floats(-299, 599)
+typed_pairs = st.builds(
+    HeldLoadPair,
+    pair=st.integers(1, 50),
+    load_kg=st.floats(0.1, 10),
+    load_ahead_mm=st.floats(-199, 999),
+    load_ahead_se_mm=maybe() | st.floats(0.1, 199),
+    without_mm=aheads,
+    with_mm=aheads,
+)
+recorded_pairs = st.builds(
+    HeldLoadPair,
+    pair=st.integers(1, 50),
+    load_kg=st.floats(0.1, 10),
+    load_ahead_mm=st.floats(-199, 999),
+    without_recording=file_names,
+    with_recording=file_names,
+)
+practices = st.integers(1, 99).flatmap(
+    lambda rolled: st.builds(
+        AimPractice,
+        entry=st.integers(1, 500),
+        day=st.dates(min_value=date(1990, 1, 1)),
+        distance_m=st.floats(0.2, 10),
+        gate_mm=st.floats(43, 399),
+        rolled=st.just(rolled),
+        passed=st.integers(0, rolled),
+    )
+)
 visits = st.builds(
     Visit,
     visit=texts,
@@ -255,6 +298,17 @@ visits = st.builds(
     turn=st.lists(turns, max_size=2).map(tuple),
     grip=maybe() | grips,
     aim=maybe() | aims,
+    routine=st.lists(runs, max_size=2, unique_by=lambda r: r.run).map(
+        lambda found: tuple(sorted(found, key=lambda r: r.run))
+    ),
+    held_load=st.lists(typed_pairs | recorded_pairs, max_size=2, unique_by=lambda p: p.pair).map(
+        lambda found: tuple(sorted(found, key=lambda p: p.pair))
+    ),
+    practice=st.lists(practices, max_size=2, unique_by=lambda p: p.entry).map(
+        lambda found: tuple(sorted(found, key=lambda p: p.entry))
+    ),
+    cue_choice=maybe()
+    | st.builds(CueChoice, cues=st.lists(texts, max_size=3).map(tuple), home_check=maybe() | texts),
     skipped=st.dictionaries(st.sampled_from(CHECKS), texts, max_size=3),
 )
 """Visits that `visit.toml` has a place for, every number inside its range."""
@@ -289,6 +343,7 @@ studios = st.builds(
         valid_weeks=st.integers(1, 52),
         putt_past_m=st.floats(0, 2),
         instrument_days=st.integers(1, 365),
+        cues=st.sampled_from([None, usual_cues()]),
     ),
     errors=st.builds(StudioErrors, hip_line_deg=spread, posture_deg=spread, width_mm=spread),
     stock=maybe() | file_names,
@@ -305,5 +360,6 @@ studios = st.builds(
         players=st.integers(1, 999),
     ),
     instruments=st.lists(instruments, max_size=2).map(tuple),
+    routine=st.sampled_from([None, usual_routine()]),
 )
 """Studio snapshots that `studio.toml` has a place for."""

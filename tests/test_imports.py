@@ -11,6 +11,7 @@ SHARED = (
     "visit.py",
     "floor.py",
     "instruments.py",
+    "library.py",
     "estimate.py",
     "units.py",
     "size_text.py",

@@ -12,12 +12,14 @@ from typing import Literal
 
 from evenground.floor import Handed, Side
 from evenground.instruments import Instrument
+from evenground.library import CueLibrary, Routine, RoutineVersion
 
 __all__ = [
     "CHECKS",
     "FAMILIES",
     "PHASES",
     "AimCheck",
+    "AimPractice",
     "AimTrial",
     "AimWay",
     "AsArrived",
@@ -25,6 +27,7 @@ __all__ = [
     "BodyCheck",
     "BodySize",
     "Check",
+    "CueChoice",
     "EyeLine",
     "Family",
     "Footwear",
@@ -36,6 +39,7 @@ __all__ = [
     "GripTrial",
     "HandSize",
     "HandsAt",
+    "HeldLoadPair",
     "HipLineCheck",
     "HipLineTrial",
     "Limb",
@@ -46,6 +50,7 @@ __all__ = [
     "Player",
     "PostureReading",
     "PostureView",
+    "RoutineRun",
     "Shoes",
     "StanceTime",
     "StudioErrors",
@@ -454,6 +459,67 @@ class AimCheck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RoutineRun:
+    """One time of doing the hip routine: to its end or ended early, which form of which routine, and when.
+
+    Why it was ended early is never asked. `clock` is the time of day, hours and minutes.
+    """
+
+    run: int
+    outcome: Literal["done", "ended early"]
+    version: RoutineVersion = "usual"
+    routine: str = ""
+    seconds: float | None = None
+    clock: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldLoadPair:
+    """Two placements one after the other, without and with a known mass held at the chest.
+
+    `load_ahead_mm` is how far the mass's middle is ahead of the heel centres; `without_mm` and `with_mm` are
+    where the centre of pressure was, from the same line. Or the two recordings that say so are named.
+    """
+
+    pair: int
+    load_kg: float
+    load_ahead_mm: float
+    load_ahead_se_mm: float | None = None
+    without_mm: float | None = None
+    with_mm: float | None = None
+    without_recording: str | None = None
+    with_recording: str | None = None
+
+    @property
+    def recordings(self) -> tuple[str, ...]:
+        """The recordings that are named, without and with the mass."""
+        return tuple(n for n in (self.without_recording, self.with_recording) if n is not None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AimPractice:
+    """One practice on the sheet between visits: of `rolled` balls so many passed a gate of known width.
+
+    `distance_m` is from the ball's place to the gate, `gate_mm` the clear width between its posts.
+    """
+
+    entry: int
+    day: date
+    distance_m: float
+    gate_mm: float
+    rolled: int
+    passed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CueChoice:
+    """Cues and the home check that the teacher swapped in, by their names in the library."""
+
+    cues: tuple[str, ...] = ()
+    home_check: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Visit:
     """One player on one day: everything measured. A check that was not done is None or empty.
 
@@ -478,6 +544,10 @@ class Visit:
     turn: tuple[TurnReading, ...] = ()
     grip: GripCheck | None = None
     aim: AimCheck | None = None
+    routine: tuple[RoutineRun, ...] = ()
+    held_load: tuple[HeldLoadPair, ...] = ()
+    practice: tuple[AimPractice, ...] = ()
+    cue_choice: CueChoice | None = None
     skipped: Mapping[Check, str] = field(default_factory=dict)
 
     def as_arrived_for(self, family: Family) -> AsArrived | None:
@@ -507,7 +577,7 @@ class StudioErrors:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudioSettings:
-    """How this studio decides and prints."""
+    """How this studio decides and prints. `cues` are its own cues and home checks, None for ours."""
 
     name: str = "this studio"
     units: Literal["metric", "inch quarters", "inch eighths"] = "metric"
@@ -517,6 +587,7 @@ class StudioSettings:
     valid_weeks: int = 6
     putt_past_m: float = 0.43
     instrument_days: int = 7
+    cues: CueLibrary | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -541,7 +612,8 @@ class StudioGripModel:
 class StudioSnapshot:
     """What an assessment needs from the studio besides the visit. `stock` names the stock list's blob.
 
-    `instruments` holds what measures, each with its newest checks.
+    `instruments` holds what measures, each with its newest checks. `routine` is the studio's own hip routine,
+    None for ours.
     """
 
     settings: StudioSettings = field(default_factory=StudioSettings)
@@ -550,3 +622,4 @@ class StudioSnapshot:
     mat_thickness_mm: float | None = None
     grip_model: StudioGripModel | None = None
     instruments: tuple[Instrument, ...] = ()
+    routine: Routine | None = None

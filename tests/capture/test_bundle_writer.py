@@ -28,6 +28,7 @@ BLOBS = {"mat/one.parquet": b"1"}
 def named(visit: Visit, studio: StudioSnapshot) -> dict[str, bytes]:
     names = {n for p in visit.ground for n in (p.recording, p.layout) if n is not None}
     names |= {v.photo for v in visit.posture_views if v.photo is not None}
+    names |= {n for pair in visit.held_load for n in pair.recordings}
     return {n: n.encode() for n in names | ({studio.stock} if studio.stock else set())}
 
 

@@ -44,6 +44,7 @@ def test_readings_of_a_visit_assemble_to_the_same_visit_in_any_order(visit: Visi
     file = typed(visit_toml(visit))
     names = {name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
     names |= {v.photo for v in visit.posture_views if v.photo is not None}
+    names |= {n for pair in visit.held_load for n in pair.recordings}
     try:
         log = entries_from(file, VISIT_ID, dict.fromkeys(names, "a" * 64))
     except TwiceInTheFileError:

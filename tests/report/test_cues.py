@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
+from evenground.capture.library_file import usual_cues
 from evenground.findings import FamilySetup
 from evenground.report.card_view import card_view
-from evenground.report.cues import CUES, cue_facts, cues_for, home_check
+from evenground.report.cues import cue_facts, cues_for, home_check
 from evenground.visit import BodyCheck, StudioSettings, Visit
 from tests.report import samples
 
@@ -18,7 +19,7 @@ def test_three_cues_whatever_was_found() -> None:
 
 
 def test_no_cue_carries_a_figure_or_pushes_into_pain() -> None:
-    for cue in CUES:
+    for cue in usual_cues().cues:
         assert not any(c.isdigit() for c in cue.say)
         assert not {"stretch", "further", "harder"} & set(cue.say.lower().split())
 

@@ -52,6 +52,7 @@ def read_bundle(path: Path) -> Bundle:
         visit = visit_from(read_toml(stream.read(), VisitFile, file=visit_path), where=visit_path)
     studio = _read_studio(files)
     named = {name: visit_name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
+    named |= {name: visit_name for pair in visit.held_load for name in pair.recordings}
     shown = {v.photo for v in visit.posture_views if v.photo is not None}
     named |= dict.fromkeys(shown & set(files.names()), visit_name)  # a deleted photo leaves its points
     if studio.stock is not None:

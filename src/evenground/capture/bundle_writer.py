@@ -9,6 +9,7 @@ from typing import Any, Literal
 from evenground.capture.bundle_files import safe_name
 from evenground.capture.fields import read_toml
 from evenground.capture.instrument_file import instruments_lines
+from evenground.capture.library_file import cues_lines, routine_lines
 from evenground.capture.studio_file import StudioFile, studio_from
 from evenground.capture.toml_text import entries as _entries
 from evenground.capture.toml_text import entry as _entry
@@ -27,7 +28,7 @@ Tape = Literal["metric", "inch"]
 
 _INCH_MM = Fraction(254, 10)
 _EIGHTHS = 8
-_TABLES = ("settings", "errors", "grip_model", "instruments")
+_TABLES = ("settings", "errors", "grip_model", "instruments", "routine")
 """What `studio.toml` holds as tables."""
 
 
@@ -96,6 +97,7 @@ def _check(
 ) -> None:
     named = {name for p in visit.ground for name in (p.recording, p.layout) if name is not None}
     named |= {v.photo for v in visit.posture_views if v.photo is not None}
+    named |= {n for p in visit.held_load for n in p.recordings}
     named |= set() if studio.stock is None else {studio.stock}
     if not named <= set(blobs):
         raise UnwritableVisitError(
@@ -141,6 +143,10 @@ def visit_toml(visit: Visit, *, tape: Tape = "metric") -> str:
     lines += _entries("posture", visit.posture)
     lines += _entries("posture_views", visit.posture_views)
     lines += _entries("turn", visit.turn)
+    lines += _entries("routine", visit.routine)
+    lines += _entries("held_load", visit.held_load)
+    lines += _entries("practice", visit.practice)
+    lines += [] if visit.cue_choice is None else _table("cue_choice", _given(visit.cue_choice))
     lines += _table("skipped", dict(visit.skipped)) if visit.skipped else []
     return "\n".join(lines) + "\n"
 
@@ -149,10 +155,12 @@ def studio_toml(studio: StudioSnapshot) -> str:
     """The text of `studio.toml`."""
     plain = {k: v for k, v in _given(studio).items() if k not in _TABLES}
     lines = ["format = 1", *(f"{k} = {_value(v)}" for k, v in plain.items())]
-    lines += _table("settings", _given(studio.settings))
+    lines += _table("settings", {k: v for k, v in _given(studio.settings).items() if k != "cues"})
+    lines += [] if studio.settings.cues is None else cues_lines(studio.settings.cues)
     lines += _table("errors", _given(studio.errors))
     lines += [] if studio.grip_model is None else _table("grip_model", _given(studio.grip_model))
     lines += instruments_lines(studio.instruments)
+    lines += [] if studio.routine is None else routine_lines(studio.routine)
     return "\n".join(lines) + "\n"
 
 

@@ -6,6 +6,7 @@ from pydantic import Field, Strict
 
 from evenground.capture.fields import Count, Typed
 from evenground.capture.instrument_file import InstrumentTable, instrument_from
+from evenground.capture.library_file import CuesTable, RoutineTable, cues_from, routine_from
 from evenground.visit import StudioErrors, StudioGripModel, StudioSettings, StudioSnapshot
 
 __all__ = ["GripModelTable", "StudioFile", "studio_from"]
@@ -25,6 +26,7 @@ class SettingsTable(Typed):
     valid_weeks: Annotated[Count, Field(ge=1, le=52)] = 6
     putt_past_m: Annotated[float, Field(ge=0, le=2)] = 0.43
     instrument_days: Annotated[Count, Field(ge=1, le=365)] = 7
+    cues: CuesTable | None = None
 
 
 class ErrorsTable(Typed):
@@ -64,15 +66,22 @@ class StudioFile(Typed):
     mat_thickness_mm: Annotated[float, Field(ge=0, lt=100)] | None = None
     grip_model: GripModelTable | None = None
     instruments: tuple[InstrumentTable, ...] = ()
+    routine: RoutineTable | None = None
+
+
+def _settings(table: SettingsTable) -> StudioSettings:
+    cues = None if table.cues is None else cues_from(table.cues)
+    return StudioSettings(**{**dict(table), "cues": cues})
 
 
 def studio_from(file: StudioFile) -> StudioSnapshot:
     """The snapshot that a checked `studio.toml` describes."""
     return StudioSnapshot(
-        settings=StudioSettings(**dict(file.settings)),
+        settings=_settings(file.settings),
         errors=StudioErrors(**dict(file.errors)),
         stock=file.stock,
         mat_thickness_mm=file.mat_thickness_mm,
         grip_model=None if file.grip_model is None else StudioGripModel(**dict(file.grip_model)),
         instruments=tuple(instrument_from(table) for table in file.instruments),
+        routine=None if file.routine is None else routine_from(file.routine),
     )

@@ -16,6 +16,13 @@ from pydantic import Field, field_validator, model_validator
 from evenground.capture.body_file import BodyTable
 from evenground.capture.club_file import OwnClubTable
 from evenground.capture.fields import Count, Short, Typed, YesNo
+from evenground.capture.routine_tables import (
+    CueChoiceTable,
+    HeldLoadTable,
+    PracticeTable,
+    RoutineRunTable,
+    extras_from,
+)
 from evenground.errors import CaptureError
 from evenground.floor import Side
 from evenground.measure.posture_view import SIDE_POINTS
@@ -371,6 +378,10 @@ class VisitFile(Typed):
     turn: tuple[TurnTable, ...] = ()
     grip: GripTable | None = None
     aim: AimTable | None = None
+    routine: tuple[RoutineRunTable, ...] = ()
+    held_load: tuple[HeldLoadTable, ...] = ()
+    practice: tuple[PracticeTable, ...] = ()
+    cue_choice: CueChoiceTable | None = None
     skipped: dict[Check, Short] = Field(default_factory=dict)
 
     @model_validator(mode="after")
@@ -378,6 +389,9 @@ class VisitFile(Typed):
         _refuse_repeats("as_arrived", "family", [a.family for a in self.as_arrived])
         _refuse_repeats("ball", "family", [b.family for b in self.ball])
         _refuse_repeats("own_clubs", "mark", [c.mark for c in self.own_clubs])
+        _refuse_repeats("routine", "run", [r.run for r in self.routine])
+        _refuse_repeats("held_load", "pair", [p.pair for p in self.held_load])
+        _refuse_repeats("practice", "entry", [p.entry for p in self.practice])
         _refuse_repeats("posture_views", "view", [v.view for v in self.posture_views])
         trials = () if self.hip_line is None else self.hip_line.trials
         _refuse_repeats("hip_line.trials", "trial", [t.trial for t in trials])
@@ -478,5 +492,6 @@ def visit_from(file: VisitFile, *, where: str = "visit.toml") -> Visit:
         if file.grip is not None
         else None,
         aim=_aim(file.aim),
+        **extras_from(file),
         skipped=file.skipped,
     )

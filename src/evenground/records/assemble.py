@@ -132,6 +132,10 @@ class _Fold:
             "turn": [_without(t, "repeat") for t in self._widths("turn", parts)],
             "grip": self._grip(),
             "aim": self._aim(),
+            "routine": self._counted("routine", "run"),
+            "held_load": self._counted("held load", "pair"),
+            "practice": self._counted("aim practice", "entry"),
+            "cue_choice": self._cue_choice(),
             "skipped": {t["check"]: t["why"] for t in map(_plain, self._tables("skip"))},
         }
         file = VisitFile.model_validate(parts)
@@ -256,6 +260,13 @@ class _Fold:
             for slot in self._log.of(kind):
                 self._leave_out(slot, "the aim set-up is still missing")
         return None
+
+    def _counted(self, kind: str, number: str) -> list[dict[str, Any]]:
+        return sorted(map(_plain, self._tables(kind)), key=lambda t: int(t[number]))
+
+    def _cue_choice(self) -> dict[str, Any] | None:
+        choice = self._one("cue choice")
+        return None if choice is None else _plain(choice)
 
     def _with_trials(
         self, set_up_kind: str, kind: str, trials: Sequence[dict[str, Any]]

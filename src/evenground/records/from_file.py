@@ -93,6 +93,14 @@ def _said(file: VisitFile) -> Iterator[Said]:
         eyes = enumerate(file.aim.eyes, start=1)
         yield from (("eye line", _plain(t) | {"repeat": n}) for n, t in eyes)
         yield from (("full-swing aim", _plain(t)) for t in file.aim.full_swing)
+    for kind, found in (
+        ("routine", file.routine),
+        ("held load", file.held_load),
+        ("aim practice", file.practice),
+    ):
+        yield from ((kind, _plain(t)) for t in found)
+    if file.cue_choice is not None:
+        yield "cue choice", _plain(file.cue_choice)
     yield from (("skip", {"check": check, "why": why}) for check, why in file.skipped.items())
 
 

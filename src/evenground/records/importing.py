@@ -203,6 +203,7 @@ def _typed_parcel(
 ) -> Parcel:
     """A bundle without a log: its ids come from its content, so that it is the same visit each time."""
     named = {n: "visit.toml" for p in measured.ground for n in (p.recording, p.layout) if n is not None}
+    named |= {n: "visit.toml" for pair in measured.held_load for n in pair.recordings}
     named |= {v.photo: "visit.toml" for v in measured.posture_views if v.photo is not None}
     named |= {} if studio.stock is None else {studio.stock: "studio.toml"}
     lines = {name: _line(files, name, wanted_by) for name, wanted_by in sorted(named.items())}

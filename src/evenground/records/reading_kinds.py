@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, create_model, field_validator, model_validator
 
 from evenground.body.sizes import SIDED, SizeName, words
+from evenground.capture import routine_tables
 from evenground.capture import visit_file as tables
 from evenground.capture.body_file import Millimetres, ShoeSize
 from evenground.capture.club_file import OwnClubTable
@@ -395,6 +396,29 @@ _ALL = (
         keys=("club", "trial"),
         number="trial",
     ),
+    Kind(
+        name="routine",
+        check="hip line",
+        table=routine_tables.RoutineRunTable,
+        keys=("run",),
+        number="run",
+    ),
+    Kind(
+        name="held load",
+        check="ground",
+        table=routine_tables.HeldLoadTable,
+        keys=("pair",),
+        number="pair",
+        files=("without_recording", "with_recording"),
+    ),
+    Kind(
+        name="aim practice",
+        check="aim",
+        table=routine_tables.PracticeTable,
+        keys=("entry",),
+        number="entry",
+    ),
+    Kind(name="cue choice", check="visit", table=routine_tables.CueChoiceTable),
     Kind(name="skip", check="visit", table=SkipReading, keys=("check",)),
     Kind(name="card line", check="visit", table=CardLineReading, keys=("line",)),
 )

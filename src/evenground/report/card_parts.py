@@ -8,6 +8,7 @@ from typing import Any
 from evenground.estimate import Estimate
 from evenground.findings import Findings
 from evenground.fit.grip_check import verdict_words
+from evenground.library import CueLibrary
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.cues import cues_for
 from evenground.report.drawing import Drawing
@@ -75,10 +76,10 @@ class AimPart:
     lines: tuple[str, ...]
 
 
-def posture_part(visit: Visit, findings: Findings) -> PosturePart:
+def posture_part(visit: Visit, findings: Findings, library: CueLibrary | None = None) -> PosturePart:
     """Posture as measured, drawn; three cues chosen by what was found."""
     angles, family = posture_angles(findings), posture_family(findings)
-    cues = cues_for(visit, findings)
+    cues = cues_for(visit, findings, library)
     if angles is None or family is None:
         why = visit.skipped.get("posture", "not done")
         return PosturePart(

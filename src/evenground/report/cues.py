@@ -4,26 +4,43 @@ Cues carry no figure: a player feels them, a tape and a mirror hold the figures.
 body further than it was measured is never given.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
+from evenground.capture.library_file import usual_cues
 from evenground.findings import Findings
+from evenground.library import CueLibrary, CueText, HomeCheckText, Serves
 from evenground.needs import not_asked
 from evenground.report.read import posture_angles, setup_of, toe_out_uneven
-from evenground.visit import FAMILIES, Family, Visit
+from evenground.visit import FAMILIES, Family, Limb, Visit
 
-__all__ = ["CUES", "Cue", "CueFacts", "HomeCheck", "cue_facts", "cues_for", "home_check"]
+__all__ = [
+    "CUE_COUNT",
+    "CueFacts",
+    "HomeCheck",
+    "cue_facts",
+    "cues_for",
+    "drawn_cues",
+    "drawn_home_check",
+    "fitting_cues",
+    "fitting_home_checks",
+    "home_check",
+    "told",
+]
 
 CUE_COUNT = 3
 WIDTHS_DIFFER_MM = 40.0
 """Widths further apart than this are worth a cue (ours)."""
+ARMS: tuple[Limb, ...] = ("left arm", "right arm", "left hand", "right hand")
+ALWAYS: tuple[Serves, ...] = ("weight", "anything")
+EDGES = ("inside edges of your shoes", "middles of your heels")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CueFacts:
     """What was found, as far as a cue asks.
 
-    `wider_mm` is how far the stance moves out of its own width; `stands` says whether there is one at all.
+    `wider_mm` is how far the stance moves out of its own width; `stands` says whether there is one at all,
+    `two_arms` whether both arms play.
     """
 
     wider_mm: float
@@ -32,15 +49,24 @@ class CueFacts:
     widths_differ: bool
     ball: bool
     aim: bool
+    grip: bool
     stands: bool
+    two_arms: bool
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cue:
-    """One thing to feel and what must have been found for it to be worth saying."""
-
-    say: str
-    when: Callable[[CueFacts], bool]
+    @property
+    def found(self) -> frozenset[Serves]:
+        """What a cue may serve for this player."""
+        asked: dict[Serves, bool] = {
+            "wider": self.wider_mm > 0.0,
+            "narrower": self.wider_mm < 0.0,
+            "stance width": self.widths_differ,
+            "toe-out": self.uneven_feet,
+            "posture": self.posture,
+            "grip": self.grip,
+            "aim": self.aim,
+            "ball": self.ball,
+        }
+        return frozenset([*ALWAYS, *(serves for serves, is_found in asked.items() if is_found)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,41 +89,10 @@ def _change(findings: Findings) -> float:
     return 0.0
 
 
-CUES: tuple[Cue, ...] = (
-    Cue(
-        say="Set the trail foot last; the new width will feel too wide at first.",
-        when=lambda facts: facts.wider_mm > 0.0,
-    ),
-    Cue(
-        say="Set the trail foot last; the new width will feel too close at first.",
-        when=lambda facts: facts.wider_mm < 0.0,
-    ),
-    Cue(
-        say="Fold at the hips until the arms hang free, and leave the knees soft.",
-        when=lambda facts: facts.posture,
-    ),
-    Cue(
-        say="Turn the toes out as drawn; the two feet need not match.",
-        when=lambda facts: facts.uneven_feet,
-    ),
-    Cue(
-        say="One width for each kind of club: look down before you look up.",
-        when=lambda facts: facts.widths_differ,
-    ),
-    Cue(say="Ball first, lead heel second, trail foot third.", when=lambda facts: facts.ball),
-    Cue(say="Set the face first, and let the feet follow it.", when=lambda facts: facts.aim),
-    Cue(say="Let the weight rest where it rests; do not push it to one side.", when=lambda _: True),
-    Cue(say="Breathe out once before the club moves.", when=lambda _: True),
-    Cue(
-        say="Step away and set up anew each time; do not shuffle into place.", when=lambda facts: facts.stands
-    ),
-    Cue(say="Settle first, and let the club come to the ball last.", when=lambda facts: not facts.stands),
-)
-
-
 def cue_facts(visit: Visit, findings: Findings) -> CueFacts:
     """What the cues ask about."""
     lows = [s.width_inside_mm.low for f in FAMILIES if (s := setup_of(findings, f)) and s.width_inside_mm]
+    limbs = {} if visit.body is None else visit.body.limbs
     return CueFacts(
         wider_mm=_change(findings),
         posture=posture_angles(findings) is not None,
@@ -105,51 +100,111 @@ def cue_facts(visit: Visit, findings: Findings) -> CueFacts:
         widths_differ=len(lows) > 1 and max(lows) - min(lows) >= WIDTHS_DIFFER_MM,
         ball=bool(visit.ball),
         aim=visit.aim is not None,
+        grip=_grip_changes(visit, findings),
         stands=not_asked(visit, "hip line") is None,
+        two_arms=not any(limbs.get(limb) in ("absent", "not tested") for limb in ARMS),
     )
 
 
-def cues_for(visit: Visit, findings: Findings) -> tuple[str, ...]:
-    """Three cues, those that stand on a finding first."""
+def _grip_changes(visit: Visit, findings: Findings) -> bool:
+    from evenground.report.card_parts import grip_part  # which draws its cues from here
+
+    return any(line.answer == "changes" for line in grip_part(visit, findings).lines)
+
+
+def _may_be_said(text: CueText | HomeCheckText, facts: CueFacts) -> bool:
+    if isinstance(text, CueText) and text.two_arms and not facts.two_arms:
+        return False
+    return text.who in ("anybody", "standing" if facts.stands else "not standing")
+
+
+def fitting_cues(visit: Visit, findings: Findings, library: CueLibrary | None = None) -> tuple[CueText, ...]:
+    """Every cue that may be said to this player, in the library's order."""
     facts = cue_facts(visit, findings)
-    return tuple(cue.say for cue in CUES if cue.when(facts))[:CUE_COUNT]
+    return tuple(c for c in (library or usual_cues()).cues if _may_be_said(c, facts))
 
 
-def home_check(visit: Visit, findings: Findings) -> HomeCheck:
-    """The check for the family that has a range: irons first, since they are played most.
+def drawn_cues(visit: Visit, findings: Findings, library: CueLibrary | None = None) -> tuple[CueText, ...]:
+    """Three cues: those that the teacher swapped in, else the first that serve a finding, one for each."""
+    fit = fitting_cues(visit, findings, library)
+    chosen = () if visit.cue_choice is None else visit.cue_choice.cues
+    found = cue_facts(visit, findings).found
+    kept = [c for key in chosen for c in fit if c.key == key]
+    served = {c.serves for c in kept}
+    for cue in fit:
+        if cue in kept or cue.serves not in found or (cue.serves in served and cue.serves != "anything"):
+            continue
+        kept.append(cue)
+        served.add(cue.serves)
+    return tuple(kept[:CUE_COUNT])
 
-    Without any range there is nothing to drift from, and the check becomes a note of the player's own width;
-    of the place of the ball where nobody stands on two feet.
+
+def cues_for(visit: Visit, findings: Findings, library: CueLibrary | None = None) -> tuple[str, ...]:
+    """What the three cues say."""
+    return tuple(cue.say for cue in drawn_cues(visit, findings, library))
+
+
+def fitting_home_checks(
+    visit: Visit, findings: Findings, library: CueLibrary | None = None
+) -> tuple[HomeCheckText, ...]:
+    """Every home check that may be asked of this player; of the stance width only where there is a range."""
+    facts, has_range = cue_facts(visit, findings), _range_family(findings) is not None
+    return tuple(
+        h
+        for h in (library or usual_cues()).home_checks
+        if _may_be_said(h, facts) and (h.serves != "stance width" or has_range)
+    )
+
+
+def drawn_home_check(
+    visit: Visit, findings: Findings, library: CueLibrary | None = None
+) -> HomeCheckText | None:
+    """The home check that the teacher swapped in, else the first that serves what was found.
+
+    A range of the stance comes first, since drift from it can be told with a tape; without one there is
+    nothing to drift from, and the check becomes a note of the player's own width, or of the ball's place
+    where nobody stands on two feet.
     """
-    if not_asked(visit, "hip line") is not None:
-        return HomeCheck(
-            do=(
-                "Once a week settle in as you play, have the distance from there to the ball measured "
-                "with a tape, and write it down."
-            ),
-            come_back="Bring the list to the next visit; come sooner if playing has begun to hurt.",
-        )
+    fit = fitting_home_checks(visit, findings, library)
+    chosen = None if visit.cue_choice is None else visit.cue_choice.home_check
+    kept = next((h for h in fit if h.key == chosen), None)
+    facts = cue_facts(visit, findings)
+    wanted = {"stance width", "own width", "anything"} if facts.stands else {"ball", "anything"}
+    return kept or next((h for h in fit if h.serves in wanted), None)
+
+
+def home_check(visit: Visit, findings: Findings, library: CueLibrary | None = None) -> HomeCheck:
+    """The home check in words, with the family that has a range: irons first, since they are played most."""
+    drawn = drawn_home_check(visit, findings, library)
+    if drawn is None:  # a library always serves everybody; one check may still be of a range that is gone
+        drawn = drawn_home_check(visit, findings)
+    if drawn is None:
+        return HomeCheck(do="Nothing to check at home.", come_back="Come back when playing begins to hurt.")
+    return told(drawn, findings)
+
+
+def told(check: HomeCheckText, findings: Findings) -> HomeCheck:
+    """A home check with the player's own club and edges filled in."""
+    if check.serves != "stance width":
+        return HomeCheck(do=check.do, come_back=check.come_back)
+    family = _range_family(findings) or "irons"
+    setup = setup_of(findings, family)
+    inside = setup is None or setup.width_inside_mm is not None
+    places = {
+        "{club}": {"irons": "iron", "woods": "wood", "putter": "putter"}[family],
+        "{family}": family,
+        "{edges}": EDGES[0] if inside else EDGES[1],
+    }
+    do, back = check.do, check.come_back
+    for place, words in places.items():
+        do, back = do.replace(place, words), back.replace(place, words)
+    return HomeCheck(do=do, come_back=back)
+
+
+def _range_family(findings: Findings) -> Family | None:
     order: tuple[Family, ...] = ("irons", "woods", "putter")
     for family in order:
         setup = setup_of(findings, family)
-        if setup is None or (setup.width_inside_mm is None and setup.width_heel_range_mm is None):
-            continue
-        name = {"irons": "iron", "woods": "wood", "putter": "putter"}[family]
-        edges = "inside edges of your shoes" if setup.width_inside_mm is not None else "middles of your heels"
-        return HomeCheck(
-            do=(
-                f"Once a week take your {name} stance without looking down, then have the gap between the "
-                f"{edges} measured with a tape. Step away, and do it twice more."
-            ),
-            come_back=(
-                f"Come back sooner if all three lie outside the {family} range on the same side two weeks "
-                "in a row, if the stance has begun to hurt, or if you change your shoes."
-            ),
-        )
-    return HomeCheck(
-        do=(
-            "Once a week take your own stance, have the gap between the inside edges of your shoes measured "
-            "with a tape, and write it down."
-        ),
-        come_back="Bring the list to the next visit; come sooner if the stance has begun to hurt.",
-    )
+        if setup is not None and (setup.width_inside_mm is not None or setup.width_heel_range_mm is not None):
+            return family
+    return None
