@@ -31,7 +31,7 @@ def known_of(
         stance=stance if isinstance(stance, StanceFit) else None,
         settling=settling,
         aim_more={} if findings is None else _more(findings, "aim.", "more_trials"),
-        grip_more={} if findings is None else _more(findings, "grip.pairs.", "more_pairs"),
+        grip_more={} if findings is None else _more(findings, "grip.check.", "more_pairs"),
         unusable={} if findings is None else _unusable(visit, findings),
     )
 

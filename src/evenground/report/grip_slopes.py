@@ -11,8 +11,8 @@ def grip_slopes(verdict: GripVerdict) -> Drawing:
     """Each pair of trials of one club, numbered, with both means."""
     return slopes_drawing(
         Slopes(
-            left="own grip",
-            right="proposed grip",
+            left="own",
+            right="proposed",
             pairs=[(str(pair), own, proposed) for pair, own, proposed in verdict.pairs_deg],
             left_mean=verdict.own_deg,
             right_mean=verdict.proposed_deg,

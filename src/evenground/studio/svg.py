@@ -35,7 +35,7 @@ class Shape:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A drawing ready for a template; `says` is what a screen reader hears."""
+    """A drawing ready for a template; `says` is what a screen reader hears, `notes` stand under it."""
 
     width: float
     height: float
@@ -43,6 +43,7 @@ class Picture:
     says: str
     name: str
     title: str = ""
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,7 @@ def picture(
     wide_px: float = 720.0,
     margin_px: tuple[float, float] = (0.0, 0.0),
     title: str = "",
+    notes: tuple[str, ...] = (),
 ) -> Picture:
     """A drawing at a width in pixels.
 
@@ -85,6 +87,8 @@ def picture(
         Room left and right of it for labels, and above and below.
     title
         Stands over it.
+    notes
+        Sentences that stand under it.
     """
     across, down = margin_px
     scale = wide_px / drawing.width_mm
@@ -98,6 +102,7 @@ def picture(
         says=says,
         name=name,
         title=title,
+        notes=notes,
     )
 
 

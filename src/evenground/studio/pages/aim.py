@@ -1,13 +1,16 @@
 """Aim: where the face points at a known distance, stepping away between aims."""
 
+from evenground.fit.full_swing import FullSwing
 from evenground.report.aim_drawing import aim_drawing
 from evenground.report.read import aim_conditions
+from evenground.report.trial_parts import aim_parts, swing_words
+from evenground.studio.pages.aim_grids import aims_grid, extra_grids, reading_field, set_up_grids, way_of
 from evenground.studio.pages.bar_photos import bar_form, bar_photos
-from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, KeepField, KeepForm, Paste
+from evenground.studio.pages.trial_pictures import trial_pictures
+from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 
 __all__ = ["PAGE"]
@@ -20,12 +23,12 @@ def view(scene: Scene) -> CheckView:
     return CheckView(
         check="aim",
         title="Aim",
-        under="aimed, not struck; offset at the hole as seen from behind the ball",
+        under=f"aimed, not struck; read off a {way_of(scene)}, as seen from behind the ball",
         doing=doing(scene, "aim"),
-        grids=(_set_up(scene),),
-        trials=_trials(scene),
+        grids=(*set_up_grids(scene), *extra_grids(scene)),
+        trials=aims_grid(scene),
         pictures=_pictures(scene),
-        facts=figures(scene, "aim"),
+        facts=(*figures(scene, "aim"), *_swings(scene)),
         keep=_keep(scene),
         bar=bar_form(
             "face",
@@ -52,14 +55,7 @@ def _keep(scene: Scene) -> KeepForm:
         kind="aim trial",
         button="Keep this aim",
         fields=(
-            KeepField(
-                name="offset_mm",
-                label="offset at the hole",
-                kind="large",
-                sides=("left", "right"),
-                side="right",
-                once=True,
-            ),
+            reading_field(scene),
             KeepField(
                 name="condition",
                 label="condition",
@@ -71,51 +67,10 @@ def _keep(scene: Scene) -> KeepForm:
     )
 
 
-def _set_up(scene: Scene) -> Grid:
-    one = cell(scene.log, scene.system, Spot(kind="aim set-up", field="distance_m"), "Distance to the hole")
-    return Grid(
-        name="aim-set-up",
-        title="",
-        columns=(Column(label="distance to the hole"),),
-        lines=(Line(label="", cells=(one,)),),
-    )
-
-
-def _trials(scene: Scene) -> Grid | None:
-    slots = scene.log.of("aim trial")
-    if not slots:
-        return None
-    lines = tuple(
-        Line(
-            label=f"{slot.values['trial']} · {slot.values['condition']}",
-            cells=(
-                cell(
-                    scene.log,
-                    scene.system,
-                    Spot(
-                        kind="aim trial",
-                        keys={"condition": slot.values["condition"], "trial": slot.values["trial"]},
-                        field="offset_mm",
-                    ),
-                    f"Aim {slot.values['trial']}, {slot.values['condition']}",
-                ),
-            ),
-            take_back=" ".join(map(str, slot.readings)),
-        )
-        for slot in slots
-    )
-    return Grid(
-        name="aims",
-        title="Aims so far",
-        columns=(Column(label="offset", unit="+ right, − left"),),
-        lines=lines,
-    )
-
-
 def _pictures(scene: Scene) -> tuple[Picture, ...]:
     if scene.findings is None or scene.visit.aim is None:
         return ()
-    return tuple(
+    cones = tuple(
         picture(
             aim_drawing(
                 aim.bias_deg,
@@ -131,6 +86,15 @@ def _pictures(scene: Scene) -> tuple[Picture, ...]:
         )
         for n, (condition, aim) in enumerate(aim_conditions(scene.findings))
     )
+    return (*cones, *trial_pictures(aim_parts(scene.visit, scene.findings), "hole"))
+
+
+def _swings(scene: Scene) -> tuple[Fact, ...]:
+    """What the two full-swing clubs amount to, one sentence a line."""
+    found = None if scene.findings is None else scene.findings.value("full-swing aim")
+    if not isinstance(found, FullSwing):
+        return ()
+    return tuple(Fact(what="full swing", figure=sentence) for sentence in swing_words(found))
 
 
 PAGE = CheckPage(check="aim", view=view)
