@@ -3,7 +3,7 @@
 __all__ = ["METHODS", "versions"]
 
 METHODS = {
-    "address": 1,
+    "address": 2,
     "aim": 2,
     "body": 2,
     "clubs": 1,
