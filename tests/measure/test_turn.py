@@ -1,11 +1,12 @@
 """Turn to each side, and what pain does to a reading."""
 
 import pickle
+from dataclasses import replace
 from typing import Literal
 
 import pytest
 
-from evenground.measure.turn import NoTurnError, turn_ranges
+from evenground.measure.turn import MixedTurnPartsError, NoTurnError, turn_ranges
 from evenground.visit import TurnReading
 
 
@@ -63,3 +64,36 @@ def test_one_turn_carries_a_published_tester_s_error() -> None:
     assert ranges.lead.mean_deg is not None
     assert ranges.lead.mean_deg.se == 2.1
     assert "not this studio's own" in ranges.notes[0]
+
+
+def test_trunk_and_pelvis_are_never_one_range() -> None:
+    pelvis = [replace(t, part="pelvis") for t in turns("lead", 30, 31)]
+    assert turn_ranges(pelvis).part == "pelvis"
+    with pytest.raises(
+        MixedTurnPartsError, match="2 turns of the trunk and 2 of the pelvis are not one range"
+    ):
+        turn_ranges([*turns("lead", 50, 51), *pelvis])
+
+
+def test_turns_in_several_stances_say_so() -> None:
+    widths = [replace(t, width_mm=w) for t, w in zip(turns("lead", 50, 48), (300.0, 500.0), strict=True)]
+    notes = turn_ranges(widths, known_sd_deg=2.0).notes
+    assert notes == ("Turns toward the target are over 2 stances; the mean is over all of them.",)
+
+
+def test_a_slip_of_ten_times_is_named_and_counted() -> None:
+    found = turn_ranges(turns("trail", 52, 5.3, 54), known_sd_deg=2.0)
+    assert found.notes == (
+        (
+            "Turn 2 away from the target reads 5.3 deg, a tenth of the others (about 53): check it; it is "
+            "counted as it stands."
+        ),
+    )
+    assert found.trail.mean_deg is not None
+    assert found.trail.mean_deg.value == pytest.approx(37.1)
+
+
+def test_turns_that_all_agree_keep_the_error_of_one_turn() -> None:
+    mean = turn_ranges(turns("lead", 50, 50, 50)).lead.mean_deg
+    assert mean is not None
+    assert mean.se == pytest.approx(2.1 / 3**0.5)

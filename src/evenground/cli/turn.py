@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 __all__ = ["turn"]
 
+CAUTION = "Stop before any pain; a turn that pain stopped is no range, and is not repeated."
+
 
 def turn(
     turns: Annotated[
@@ -47,7 +49,7 @@ def turn(
         from evenground.report.turn_drawing import turn_drawing
 
         write_chart(turn_drawing(list(found.values()), handed), chart, title="Turn to each side")
-    text = "\n".join([*_ranges(found), *_slopes(response), *notes])
+    text = "\n".join([*_ranges(found), *_slopes(response), *notes, CAUTION])
     show({"parts": found, "response": response, "notes": notes}, as_json=as_json, text=text)
 
 
