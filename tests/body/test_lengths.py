@@ -37,7 +37,7 @@ def test_a_long_leg_lengthens_the_thigh_that_nobody_measured() -> None:
 
 
 def test_without_a_table_the_error_grows() -> None:
-    men, women, either = (side_lengths({"stature": 1700.0}, r) for r in ("men", "women", None))  # type: ignore[arg-type]
+    men, women, either = (side_lengths({"stature": 1700.0}, r) for r in ("men", "women", None))
     assert either.trunk_mm.value == pytest.approx((men.trunk_mm.value + women.trunk_mm.value) / 2.0)
     assert either.trunk_mm.se > max(men.trunk_mm.se, women.trunk_mm.se)
 
