@@ -82,6 +82,8 @@ WHO = {
     "visit:send-skip": "OTA",
     "visit:send-take-back": "OTA",
     "visit:history": "OTA",
+    "visit:routine": "OTA",
+    "visit:routine-pdf": "OTA",
     "visit:mat-stream": "OTA",
     "visit:mat-record": "OTA",
     "visit:mat-stop": "OTA",

@@ -26,6 +26,7 @@ from evenground.cli.next import next_step
 from evenground.cli.posture import posture
 from evenground.cli.print_sheets import print_sheet
 from evenground.cli.restore import restore
+from evenground.cli.routine import routine
 from evenground.cli.serve import serve
 from evenground.cli.simulate import simulate_app
 from evenground.cli.stance import stance
@@ -71,6 +72,7 @@ app.command("grip")(grip)
 app.command("grip-check")(grip_check)
 app.command("turn")(turn)
 app.command("aim")(aim)
+app.command("routine")(routine)
 app.command("ground")(ground)
 app.command("sway")(sway)
 app.add_typer(instrument_app, name="instrument")

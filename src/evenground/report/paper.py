@@ -87,12 +87,12 @@ def build_sheet_pdf(view: BuildView) -> bytes:
 
 
 def paper_again(name: str, plain: Mapping[str, Any]) -> bytes:
-    """Set ``setup-card``, ``width-strip``, ``build-sheet`` or ``badges`` from the plain form of its view.
+    """Set ``setup-card``, ``width-strip``, ``build-sheet``, ``badges``, ``handout`` from their plain form.
 
     A signed card keeps that form, so that it is printed again to the byte without working anything out.
     """
-    templates = {"setup-card": "card", "width-strip": "strip", "build-sheet": "build", "badges": "badges"}
-    return _set(templates[name], name.replace("-", " "), plain)
+    templates = {"setup-card": "card", "width-strip": "strip", "build-sheet": "build"}
+    return _set(templates.get(name, name), name.replace("-", " "), plain)
 
 
 def _set(template: str, page: str, view: Any) -> bytes:

@@ -10,7 +10,26 @@ from evenground.studio.pages.scene import Scene
 from evenground.studio.svg import Picture
 from evenground.visit import Check, Footwear, StanceTime
 
-__all__ = ["CheckPage", "CheckView", "Doing", "Fact", "KeepField", "KeepForm", "MatSlot", "Paste", "Upload"]
+__all__ = [
+    "Also",
+    "CheckPage",
+    "CheckView",
+    "Doing",
+    "Fact",
+    "KeepField",
+    "KeepForm",
+    "MatSlot",
+    "Paste",
+    "Upload",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Also:
+    """A page of the visit that belongs to a check: its name, and the name of its address."""
+
+    name: str
+    to: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +60,10 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeepField:
-    """One field of a trial. `sides` are the two words of which a size without a sign takes one."""
+    """One field of a trial. `sides` are the two words of which a size without a sign takes one.
+
+    One that is seldom set stands with the conditions (`more`).
+    """
 
     name: str
     label: str
@@ -52,6 +74,7 @@ class KeepField:
     sides: tuple[str, ...] = ()
     side: str = ""
     once: bool = False
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +89,12 @@ class KeepForm:
     @property
     def read(self) -> tuple[KeepField, ...]:
         """What is set and read anew for each trial; all of it when the form is `in_one`."""
-        return tuple(f for f in self.fields if self.in_one or f.kind != "choice")
+        return tuple(f for f in self.fields if self.in_one or not (f.more or f.kind == "choice"))
 
     @property
     def conditions(self) -> tuple[KeepField, ...]:
         """What mostly stays as it is from trial to trial."""
-        return tuple(f for f in self.fields if not self.in_one and f.kind == "choice")
+        return tuple(f for f in self.fields if not self.in_one and (f.more or f.kind == "choice"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,6 +188,7 @@ class CheckView:
     picture_first: bool = False
     grids_first: bool = False
     may_be_blind: bool = False
+    also: tuple[Also, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
