@@ -105,6 +105,7 @@ def render_scene(
     whole: bool = False,
     ball_mm: tuple[float, float] | None = None,
     tag_scale: float = 1.0,
+    held: np.random.Generator | None = None,
 ) -> TagScene:
     """One photo of a bar over the strip.
 
@@ -132,6 +133,8 @@ def render_scene(
         Where on the floor the ball's tag lies; none when None.
     tag_scale
         At what scale the line's tags were printed, the strip being true.
+    held
+        Where the camera's own draws come from, for another photo of the same bar over the same strip.
     """
     plan = sheets()
     first, last, size = plan.ends[name]
@@ -155,6 +158,7 @@ def render_scene(
         tag, own = plan.ball
         tags[tag] = _corners3(np.array([*ball_mm, 0.0]), own, 0.0)
     bends = (float(rng.normal(0.0, 0.03)), float(rng.normal(0.0, 0.01))) if bent_lens else (0.0, 0.0)
+    rng = rng if held is None else held
     camera = _camera(
         rng,
         height=float(rng.uniform(1900.0, 2300.0)) if height_mm is None else height_mm,

@@ -17,6 +17,7 @@ from evenground.capture.photo import read_photo
 from evenground.capture.studio_file import studio_from
 from evenground.errors import StudioError
 from evenground.floor import Handed, lead_side, trail_side
+from evenground.measure.turn import turn_words
 from evenground.plain import dump
 from evenground.records.blobs import put_blob
 from evenground.records.consent import require_consent
@@ -31,7 +32,15 @@ from evenground.studio.pages.view import BarForm, KeepField, ShownPhoto
 from evenground.studio.uploads import NoPhotoSentError, clean_photo
 from evenground.studio.values import value_from
 
-__all__ = ["USES", "TurnedOtherWayError", "bar_form", "bar_photos", "save_bar_photo"]
+__all__ = [
+    "USES",
+    "TurnedOtherWayError",
+    "bar_form",
+    "bar_photos",
+    "save_bar_photo",
+    "turn_caption",
+    "turn_form",
+]
 
 DRAWN = "-drawn.jpg"
 SHOWN_PX = 1000
@@ -219,6 +228,29 @@ def bar_form(use: str, title: str, how: str, fields: tuple[KeepField, ...]) -> B
         name="camera", label="camera", kind="choice", choices=(*known, ("", "another, not calibrated"))
     )
     return BarForm(use=use, title=title, how=HOW + how, fields=(*fields, camera))
+
+
+def turn_form() -> BarForm:
+    """A bar across the shoulders or at the pelvis, at the end of a turn."""
+    how = (
+        "The bar across the shoulders or at the pelvis, tag 2 or 0 at the player's left, at the turn's end. "
+    )
+    part = (("trunk", "shoulders"), ("pelvis", "pelvis"))
+    fields = (
+        KeepField(
+            name="toward",
+            label="turned",
+            kind="choice",
+            choices=(("lead", turn_words("lead")), ("trail", turn_words("trail"))),
+        ),
+        KeepField(name="part", label="bar at", kind="choice", choices=part),
+    )
+    return bar_form("turn", "Read a turn from a photo", how, fields)
+
+
+def turn_caption(values: Said) -> str:
+    """What a turn's photo is of."""
+    return f"Turn {values['repeat']} {turn_words(values['toward'])}, {values.get('part') or 'trunk'}"
 
 
 def bar_photos(scene: Scene, kind: str, caption: Callable[[Said], str]) -> tuple[ShownPhoto, ...]:

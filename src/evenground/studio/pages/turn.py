@@ -6,6 +6,7 @@ from typing import Any, Literal
 from evenground.measure.turn import turn_words
 from evenground.needs import not_asked
 from evenground.report.trial_parts import turn_parts
+from evenground.studio.pages.bar_photos import bar_photos, turn_caption, turn_form
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
@@ -49,6 +50,8 @@ def view(scene: Scene) -> CheckView:
         grids=() if gated and not scene.visit.turn else tuple(_grids(scene)),
         pictures=trial_pictures(parts, "turn"),
         facts=figures(scene, "turn"),
+        bar=None if gated else turn_form(),
+        photos=bar_photos(scene, "turn", turn_caption),
     )
 
 
