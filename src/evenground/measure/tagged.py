@@ -77,9 +77,12 @@ class Lens:
             x, y = plain.T
             r2 = x * x + y * y
             radial = 1.0 + r2 * (k1 + r2 * (k2 + r2 * k3))
-            dx = 2.0 * p1 * x * y + p2 * (r2 + 2.0 * x * x)
-            dy = p1 * (r2 + 2.0 * y * y) + 2.0 * p2 * x * y
-            plain = (seen - np.column_stack([dx, dy])) / radial[:, None]
+            shift = np.empty_like(plain)
+            shift[:, 0] = 2.0 * p1 * x * y + p2 * (r2 + 2.0 * x * x)
+            shift[:, 1] = p1 * (r2 + 2.0 * y * y) + 2.0 * p2 * x * y
+            before, plain = plain, (seen - shift) / radial[:, None]
+            if np.abs(plain - before).max(initial=0.0) < 1e-13:
+                break
         return np.asarray(plain * f + c)
 
 
