@@ -1,4 +1,4 @@
-"""The whole bag on paper: one table, one picture and what they do not say, for the card and the build sheet."""
+"""The whole bag on paper, for card and build sheet: one table, one picture, and what they do not say."""
 
 from dataclasses import dataclass
 
