@@ -161,7 +161,7 @@ def test_the_spread_s_own_error_is_the_sample_sd_s() -> None:
     assert fit.spread_deg.se / fit.spread_deg.value == pytest.approx(expected.se, rel=0.01)
 
 
-def test_what_is_proved_at_full_count_holds_at_a_tenth() -> None:
-    rows = prove(200, 20261125)
-    assert len(rows) == 3
+def test_what_is_proved_at_full_count_holds_at_a_twentieth() -> None:
+    rows = prove(100, 20261125)
+    assert len(rows) == 7
     assert [row["claim"] for row in rows if not row["held"]] == []

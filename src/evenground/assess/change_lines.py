@@ -111,17 +111,19 @@ def _family_lines(family: Family) -> Iterator[Line]:
         )
 
 
+TURNS = {"turn": "Turn", "turn.pelvis": "Turn of the pelvis"}
+
+
 def _kind_lines(kind: str) -> Iterator[Line]:
     head, _, rest = kind.partition(".")
     if head == "posture" and rest:
         for path, words in POSTURE:
             title = f"Posture, {rest}: {words}"
             yield _plain(kind, path, title, c.POSTURE_DEG.value, ("method",), error="posture")
-    elif kind == "turn":
+    elif kind in TURNS:
         for side, words in (("lead", "toward the target"), ("trail", "away from the target")):
-            yield _plain(
-                kind, f"{side}.mean_deg", f"Turn {words}", c.TURN_DEG.value, ("method",), error="turn"
-            )
+            title = f"{TURNS[kind]} {words}"
+            yield _plain(kind, f"{side}.mean_deg", title, c.TURN_DEG.value, ("method",), error="turn")
     elif head == "ground" and rest:
         for path, words, matters in GROUND:
             title = f"Ground, {rest.replace('.', ', ')}: {words}"

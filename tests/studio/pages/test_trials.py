@@ -50,6 +50,16 @@ def test_the_turn_page_draws_both_parts_and_says_what_width_does(cleared: Desk) 
     assert pelvis.part == "pelvis"
 
 
+def test_a_pasted_table_of_turns_is_saved_row_by_row(cleared: Desk) -> None:
+    text = "toward,turn_deg,part,width\nlead,52,,16 in\nlead,51,,\ntrail,30,pelvis,\n"
+    assert cleared.send("table", check="turn", text=text).json()["rows"] == 3
+    assert cleared.shown("turn", "width_mm", toward="lead", repeat=1) == pytest.approx(406.4)
+    assert cleared.shown("turn", "turn_deg", toward="trail", repeat=1, part="pelvis") == 30
+    wrong = cleared.send("table", check="turn", text="toward,turn_deg\nlead,520\n")
+    assert wrong.status_code == 422
+    assert "Line 2, turn_deg: '520' is not allowed here." in wrong.json()["sentence"]
+
+
 def test_a_turn_stopped_by_pain_is_no_range_on_the_picture(cleared: Desk) -> None:
     turn(cleared, "lead", 1, "50")
     turn(cleared, "trail", 1, "20", stopped_by_pain="yes")

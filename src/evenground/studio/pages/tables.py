@@ -10,7 +10,9 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from evenground.capture.aim_trials import read_aims
 from evenground.capture.club_file import club_tables
+from evenground.capture.toml_text import given
 from evenground.capture.trials import read_trials
+from evenground.capture.turn_trials import read_turns
 from evenground.errors import CaptureError
 from evenground.records.models import Visit
 from evenground.studio.pages.saving import Sender, save_rows
@@ -111,8 +113,14 @@ def _own_clubs(file: Path) -> list[Row]:
     ]
 
 
+def _turn(file: Path) -> list[Row]:
+    """Turns of a list; what was left empty is left out, and the page gives the repeat."""
+    return [("turn", given(t)) for t in read_turns(file)]
+
+
 READERS: Mapping[str, Callable[[Path], list[Row]]] = {
     "hip line": _hip_line,
     "aim": _aim,
+    "turn": _turn,
     "own clubs": _own_clubs,
 }

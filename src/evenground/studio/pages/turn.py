@@ -12,7 +12,7 @@ from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.trial_pictures import trial_pictures
-from evenground.studio.pages.view import CheckPage, CheckView
+from evenground.studio.pages.view import CheckPage, CheckView, Paste
 from evenground.studio.typed import Control
 from evenground.visit import TurnPart, TurnReading
 
@@ -52,6 +52,7 @@ def view(scene: Scene) -> CheckView:
         facts=figures(scene, "turn"),
         bar=None if gated else turn_form(),
         photos=bar_photos(scene, "turn", turn_caption),
+        paste=None if gated else Paste(columns="toward,turn_deg,width_mm", example="lead,52,400"),
     )
 
 
