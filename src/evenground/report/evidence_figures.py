@@ -41,6 +41,14 @@ POSTURE = (
     ("knee_flex_trail_deg", "knee flex, trail"),
     ("arm_hang_deg", "arms from the vertical"),
 )
+VIEW = (
+    ("angles.centre_of_mass_percent", "balance by the photo, from the heel"),
+    ("mat.mat_percent", "balance by the mat"),
+    ("angles.eye_line_deg", "eye line, + looking down"),
+    ("angles.eye_beyond_ball_mm", "eyes, + beyond the ball"),
+    ("angles.hands_height_mm", "hands above the floor"),
+    ("angles.hands_from_thigh_mm", "hands ahead of the thigh"),
+)
 ADDRESS = (
     ("trunk_deg", "trunk that body and club ask for"),
     ("knee_flex_deg", "knee flex"),
@@ -79,6 +87,7 @@ CONFIRM = (
 
 NAMED = (
     ("posture.", "Posture", POSTURE),
+    ("posture view.", "Posture from a photo", VIEW),
     ("address.", "Address", ADDRESS),
     ("turn.pelvis", "Turn, pelvis", TURN),
     ("turn", "Turn, trunk", TURN),

@@ -7,6 +7,7 @@ from typing import Any
 
 from evenground.findings import CardLine, Finding, Findings
 from evenground.records.merge import Merged, Slot
+from evenground.records.reading_kinds import kind_named
 from evenground.report.evidence_figures import figure_rows, ground_table
 from evenground.studio.pages.checks import slug_of
 from evenground.studio.typed import show_stored
@@ -37,6 +38,7 @@ READINGS: tuple[tuple[re.Pattern[str], str, tuple[str, ...]], ...] = (
     (re.compile(r"^hip line trial (\d+)$"), "hip-line trial", ("trial",)),
     (re.compile(r"^as arrived, (\w+)$"), "as arrived", ("family",)),
     (re.compile(r"^(left|right) hand$"), "hand", ("side",)),
+    (re.compile(r"^side view (.+)$"), "side view", ("view",)),
 )
 NAMES = {
     "setup": "Stance proposed",
@@ -45,6 +47,7 @@ NAMES = {
     "ground": "On the mat",
     "placement": "On the mat, one placement",
     "posture": "Posture",
+    "posture view": "Posture from a photo",
     "grip.wanted": "Grip wanted",
     "grip.build": "Grip build",
     "grip.check": "Grip check",
@@ -181,7 +184,8 @@ def _reading(name: str, log: Merged, digests: Mapping[str, str], system: LengthS
         if match is None:
             continue
         said = match.groups()
-        typed = {k: int(v) if v.isdigit() else v for k, v in zip(keys, said, strict=True)}
+        count = kind_named(kind).number  # a photo's name may be all digits and stays a name
+        typed = {k: int(v) if k == count else v for k, v in zip(keys, said, strict=True)}
         slot = log.slot(kind, typed)
         if slot is not None:
             return TraceReading(

@@ -71,6 +71,11 @@ class Workbench:
         with self._lock:
             return self._known.get(visit_id, Standing())
 
+    def known(self, visit_id: UUID) -> Standing:
+        """What is known of a visit already; nothing is begun."""
+        with self._lock:
+            return self._known.get(visit_id, Standing())
+
     def settle(self) -> None:
         """Wait until nothing is being worked on."""
         while True:

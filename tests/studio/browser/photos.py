@@ -10,14 +10,13 @@ from evenground.records.blobs import put_blob
 from evenground.records.models import Visit
 from evenground.report.posed_drawing import chains
 from evenground.simulate.figure import pose_figure
-from evenground.simulate.hands import render_hand
-from evenground.studio.pages.hand_photos import keep_hand_photo
 from evenground.studio.pages.saving import Sender, save_with_files
 from tests.measure.test_posture_view import view_of
 
 __all__ = ["SIZE", "hand_photo", "side_photo"]
 
 SIZE = (1500, 2000)
+SKIN = (176, 136, 112)
 
 
 def side_photo(visit_id: UUID, *, placed: bool = True) -> tuple[str, dict[str, tuple[float, float]]]:
@@ -59,13 +58,60 @@ def _drawn(at: dict[str, tuple[float, float]]) -> bytes:
     return stream.getvalue()
 
 
+# A drawn left hand, back up, 0.15 mm a pixel, where its points would be found.
+HAND = {
+    "thumb tip": (1050.0, 900.0),
+    "index tip": (860.0, 330.0),
+    "middle tip": (640.0, 230.0),
+    "ring tip": (430.0, 310.0),
+    "little tip": (240.0, 560.0),
+    "thumb-index web": (860.0, 1010.0),
+    "index-middle web": (730.0, 760.0),
+    "middle-ring web": (540.0, 750.0),
+    "ring-little web": (390.0, 810.0),
+    "knuckles, index side": (880.0, 900.0),
+    "knuckles, little side": (310.0, 960.0),
+    "wrist, thumb side": (790.0, 1500.0),
+    "wrist, little side": (410.0, 1500.0),
+}
+
+
 def hand_photo(visit_id: UUID) -> str:
-    """Keep a rendered hand as found; gives the photo's name."""
-    row = Visit.objects.get(pk=visit_id)
-    hand = render_hand(np.random.default_rng(3), forearm=False)
+    """Keep a drawn hand as if it had been found; gives the photo's name."""
+    row, view = Visit.objects.get(pk=visit_id), uuid4().hex[:12]
+    seen = Image.new("RGB", (1200, 1600), (226, 222, 212))
+    pen = ImageDraw.Draw(seen)
+    pen.polygon(
+        [HAND[n] for n in ("wrist, thumb side", "wrist, little side", "knuckles, little side")]
+        + [(880, 900)],
+        fill=SKIN,
+    )
+    for finger, below in (
+        ("thumb", (800, 1250)),
+        ("index", (800, 950)),
+        ("middle", (640, 950)),
+        ("ring", (480, 960)),
+        ("little", (350, 1000)),
+    ):
+        pen.line((HAND[f"{finger} tip"], below), fill=SKIN, width=130)
     stream = io.BytesIO()
-    Image.fromarray(hand.rgb).save(stream, "JPEG", quality=90)
-    sent = uuid4()
-    said = {"side": hand.side, "scale": "card", "palm": "down"}
-    keep_hand_photo(row, sent, said, (stream.getvalue(), "image/jpeg"), Sender(person=None))
-    return sent.hex[:12]
+    seen.save(stream, "JPEG", quality=80)
+    photo = f"photos/left-hand-{view}.jpg"
+    payload = {
+        "view": view,
+        "side": "left",
+        "palm_up": False,
+        "scale": "card",
+        "photo": photo,
+        "found": HAND,
+        "picture_to_mm": (0.15, 0.0, 0.0, 0.0, 0.15, 0.0, 0.0, 0.0, 1.0),
+        "point_sd_mm": 0.08,
+        "scale_relative_sd": 0.003,
+        "palm_mm": 42.0,
+        "palm_middle": (90.0, 160.0),
+        "seen_as": "left",
+        "wrist_found": "forearm",
+    }
+    digest = put_blob(stream.getvalue(), "image/jpeg").sha256
+    save_with_files(row, uuid4(), ("hand photo", payload), {photo: digest}, Sender(person=None))
+    return view

@@ -22,7 +22,8 @@ from evenground.measure.posture_view import SIDE_POINTS
 from evenground.records.answers import answered
 from evenground.records.audit import note
 from evenground.records.blobs import open_blob
-from evenground.records.merge import Merged, Slot
+from evenground.records.log import readings_since
+from evenground.records.merge import Merged, Slot, merged
 from evenground.records.models import Visit
 from evenground.report.posed_picture import over_photo
 from evenground.studio.access import person_of
@@ -32,8 +33,9 @@ from evenground.studio.pages.frame import frame_of
 from evenground.studio.pages.hand_photos import counts, hand_at, hand_numbers, hand_sheet, save_sizes
 from evenground.studio.pages.point_sheet import Numbers, PhotoSheet, file_of, placed_in
 from evenground.studio.pages.saving import Sender, SentTakeBack, save_with_files, saved_before, take_back
-from evenground.studio.pages.scene import Scene, log_of, scene_of, system_of, visit_row
+from evenground.studio.pages.scene import Scene, log_of, scene_of, system_of, visit_of, visit_row
 from evenground.studio.pages.side_photos import posture_view, side_numbers, side_sheet
+from evenground.studio.working import WORKBENCH
 
 __all__ = ["move", "picture", "points"]
 
@@ -100,11 +102,12 @@ def move(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     row = visit_row(visit_id)
     sent = sent_as(request, SentPoint)
     _keep(row, sent, sender_of(request))
-    row.refresh_from_db(fields=["last_seq"])
-    log = log_of(row)
-    slot = _photo(log, sent.view)
-    html = render_to_string("studio/visit/points-numbers.html", {"numbers": _numbers(row, log, slot)})
-    return JsonResponse({"state": "saved", "seq": row.last_seq, "html": html})
+    # What came since is put to the log that is known already: reading it whole again would double the wait.
+    fresh = [reading.entry() for reading in readings_since(visit_id, row.last_seq)]
+    log = merged((*log_of(row).entries, *fresh))
+    numbers = _numbers(row, log, _photo(log, sent.view))
+    html = render_to_string("studio/visit/points-numbers.html", {"numbers": numbers})
+    return JsonResponse({"state": "saved", "seq": log.entries[-1].seq, "html": html})
 
 
 @require_GET
@@ -147,8 +150,8 @@ def _numbers(row: Visit, log: Merged, slot: Slot) -> Numbers:
     if slot.kind.name == "hand photo":
         return hand_numbers(log, slot, system_of(row))
     view = posture_view(log, str(slot.key[0]))
-    scene = scene_of(row, patience_s=0.0)
-    return Numbers() if view is None else side_numbers(view, scene.visit, scene.findings)
+    findings = WORKBENCH.known(row.pk).findings  # none are begun: a page that shows them does that
+    return Numbers() if view is None else side_numbers(view, visit_of(row), findings)
 
 
 def _length(scene: Scene, view: str) -> object:
@@ -165,7 +168,7 @@ def _keep(row: Visit, sent: SentPoint, sender: Sender) -> None:
     if sent.point not in names:
         raise NoSuchPointError(sent.point)
     back = uuid5(sent.id, "0")  # as a reading that is taken back is called
-    if saved_before(row, sent.id) or saved_before(row, back):
+    if saved_before(row, sent.id) or (sent.x_px is None and saved_before(row, back)):
         return
     placed = placed_in(log, kind, sent.view)
     with answered(), transaction.atomic():

@@ -21,7 +21,7 @@ from evenground.studio.working import WORKBENCH, Standing
 from evenground.units import LengthSystem
 from evenground.visit import StudioSnapshot, Visit
 
-__all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_row"]
+__all__ = ["Scene", "log_of", "scene_of", "system_of", "visit_of", "visit_row"]
 
 KEPT = 16
 NO_READINGS = ("visit", "player", "shoes", "skip", "card line", "cue choice")
@@ -122,6 +122,11 @@ def scene_of(row: VisitRow, *, patience_s: float = PATIENCE_S) -> Scene:
 def log_of(row: VisitRow) -> Merged:
     """The visit's log alone, for whoever only adds to it."""
     return _log_of(row).merged
+
+
+def visit_of(row: VisitRow) -> Visit:
+    """The visit as its log has it, without findings."""
+    return _log_of(row).visit
 
 
 def system_of(row: VisitRow) -> LengthSystem:

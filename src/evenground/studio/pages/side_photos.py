@@ -203,8 +203,8 @@ def _alone(view: PostureView, found: SeenView) -> Picture:
         measured_drawing(landmarks_of(view), found.angles),
         says="The figure alone, with its angles and its balance over the foot.",
         name="posed",
-        wide_px=300.0,
-        margin_px=(150.0, 30.0),
+        wide_px=190.0,
+        margin_px=(130.0, 26.0),
     )
 
 

@@ -11,6 +11,7 @@
   const loupe = box.querySelector(".points-loupe");
   const says = document.getElementById("points-at");
   const numbers = document.getElementById("points-numbers");
+  const name = box.querySelector(".points-name");
   const wide = Number(photo.dataset.width);
   const tall = Number(photo.dataset.height);
   const NEAREST = 12; // how many times a photo may be enlarged
@@ -72,6 +73,7 @@
       mark.querySelector(".reach").setAttribute("r", 20 * one);
       was.setAttribute("r", 6 * one);
     }
+    drawName();
   };
 
   const look = (x, y, w) => {
@@ -104,11 +106,34 @@
     if (says.textContent !== text) says.textContent = text;
   };
 
+  /* The chosen point's name stands beside it, on the side that has room. */
+  const drawName = () => {
+    const one = pixel();
+    name.textContent = chosen ? chosen.label : "";
+    if (!chosen) return;
+    const right = chosen.x < seen.x + seen.w / 2;
+    name.setAttribute("x", chosen.x + (right ? 26 : -26) * one);
+    name.setAttribute("y", chosen.y + 5 * one);
+    name.setAttribute("text-anchor", right ? "start" : "end");
+    name.setAttribute("font-size", 16 * one);
+    name.style.fontSize = `${16 * one}px`;
+    name.style.strokeWidth = 4 * one;
+  };
+
   const choose = (point) => {
     chosen?.mark.classList.remove("is-held");
     chosen = point;
     chosen?.mark.classList.add("is-held");
+    drawName();
     hands();
+  };
+
+  /* Ask for the next point that nobody placed yet, from the head down. */
+  const ask = () => {
+    const next = [...points.values()].find((point) => point.state === "asked");
+    if (!next) return;
+    choose(next);
+    tell(`Where is it: ${next.label}? Tap it, or drag its mark there.`);
   };
 
   const hands = () => {
@@ -124,6 +149,7 @@
     Object.assign(point, there);
     draw(point);
     drawLines();
+    if (point === chosen) drawName();
   };
 
   const slide = (point, x, y) => {
@@ -275,6 +301,7 @@
     photo.setPointerCapture(event.pointerId);
     if (!point) return;
     event.preventDefault();
+    if (point.state === "asked" && chosen?.state === "asked") return; // a tap here may be meant for the chosen one
     point.mark.focus({ preventScroll: true });
     choose(point);
   });
@@ -301,6 +328,7 @@
     if (!held) return;
     const moved = Math.hypot(event.clientX - held.start.clientX, event.clientY - held.start.clientY);
     if (!held.moved && moved < 3) return;
+    if (!held.moved && held.point) choose(held.point);
     held.moved = true;
     if (held.point) {
       const { x, y } = place(event);
@@ -319,14 +347,18 @@
   const up = (event) => {
     if (!fingers.delete(event.pointerId)) return;
     if (fingers.size < 2) pinch = null;
-    const tapped = held && !held.point && !held.moved && event.type === "pointerup" && chosen?.state === "asked";
+    const over = event.type === "pointerup";
+    const tapped = held && !held.moved && over && chosen?.state === "asked" && (held.point?.state ?? "asked") === "asked";
+    const dropped = held?.moved && held.from?.state === "asked" && over;
     if (tapped) {
       const from = at(chosen);
       slide(chosen, held.x, held.y);
       keep(chosen, from);
+      held = null;
     }
-    letGo(event.type === "pointerup");
+    letGo(over);
     hands();
+    if (tapped || dropped) ask();
   };
   photo.addEventListener("pointerup", up);
   photo.addEventListener("pointercancel", up);
@@ -431,6 +463,7 @@
   for (const point of points.values()) draw(point);
   drawLines();
   look(0, 0, wide);
+  ask();
   new ResizeObserver(drawSizes).observe(photo);
   addEventListener("online", flush);
   flush();
