@@ -150,8 +150,12 @@ hip_trials = st.lists(
         hip_line_deg=angles,
         heel_line_deg=maybe() | angles,
         family=maybe() | families,
-        phase=st.sampled_from(["before", "after"]),
+        phase=st.sampled_from(["before", "rested", "after"]),
         confirms=st.booleans(),
+        footwear=maybe() | st.sampled_from(["barefoot", "golf shoes"]),
+        hands=maybe() | st.sampled_from(["hanging", "on the club"]),
+        toe_out_deg=maybe() | st.floats(-30, 60),
+        ball_mm=maybe() | st.floats(-299, 699),
     ),
     max_size=5,
     unique_by=lambda t: t.trial,
@@ -162,6 +166,9 @@ hip_lines = st.builds(
     trials=hip_trials,
     hands=st.sampled_from(["hanging", "on the club"]),
     bar_error_deg=st.floats(0, 20),
+    allowed_mm=st.lists(st.floats(51, 1499), max_size=3).map(tuple),
+    turn_at_least_deg=maybe() | st.floats(1, 150),
+    turn_toward=st.sampled_from(["lead", "trail"]),
 )
 postures = st.builds(PostureReading, family=families, trunk_deg=maybe() | st.floats(-19, 99))
 spots = st.dictionaries(

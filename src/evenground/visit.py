@@ -294,13 +294,20 @@ class HipLineTrial:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HipLineCheck:
-    """Hip line against stance width. `landmark` says what the bar touches; `bar_error_deg` its own error."""
+    """Hip line against stance width. `landmark` says what the bar touches; `bar_error_deg` its own error.
+
+    `allowed_mm` are the only widths that the teacher lets be set, between heel centres, any where it is
+    empty; `turn_at_least_deg` is a turn to the side `turn_toward` that a width has to leave, where asked for.
+    """
 
     landmark: str
     trials: tuple[HipLineTrial, ...]
     footwear: Footwear = "golf shoes"
     hands: HandsAt = "hanging"
     bar_error_deg: float = 0.0
+    allowed_mm: tuple[float, ...] = ()
+    turn_at_least_deg: float | None = None
+    turn_toward: Literal["lead", "trail"] = "trail"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -217,3 +217,32 @@ def test_drawn_lines_leave_turn_as_often_as_the_chance_says() -> None:
     at = np.array([350.0, 400.0, 450.0])
     drawn = line.draws(at, 20_000, np.random.default_rng(2))
     assert_allclose(drawn.mean(0), line.chance(at), atol=0.015)  # four SDs of a share of 20,000
+
+
+def test_what_the_others_expect_is_what_a_fit_without_the_trial_predicts() -> None:
+    # Slow twin: each trial really left out, same sets.
+    from evenground.fit.stance_layout import lay_out
+    from evenground.fit.stance_model import fit_trials
+    from evenground.fit.stance_slips import left_out
+
+    taken = trials(noise_deg=1.0)
+    options = StanceOptions()
+    layout, points, y = lay_out(taken, options=options, centre_mm=400.0)
+    mean, sd = left_out(fit_trials(layout.prior, points, y), y)
+    for i in range(len(taken)):
+        keep = np.arange(len(taken)) != i
+        part = replace(
+            points, width_mm=points.width_mm[keep], late=points.late[keep], loads=points.loads[keep]
+        )
+        if points.own_sd is not None:
+            part = replace(part, own_sd=points.own_sd[keep])
+        fitted = fit_trials(layout.prior, part, y[keep])
+        one = replace(
+            points, width_mm=points.width_mm[[i]], late=points.late[[i]], loads=points.loads[[i]], own_sd=None
+        )
+        seen = fitted.project(one)
+        middle = fitted.weight @ seen.mean[:, 0]
+        variance = fitted.variance(seen)[:, 0] + fitted.noise_sd**2
+        spread = fitted.weight @ (variance + (seen.mean[:, 0] - middle) ** 2)
+        assert mean[i] == pytest.approx(middle, abs=1e-6)
+        assert sd[i] == pytest.approx(spread**0.5, abs=1e-6)

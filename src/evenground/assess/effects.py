@@ -75,7 +75,7 @@ def _hip_line(visit: Visit) -> list[Trial]:
     return [
         Trial(
             value=t.hip_line_deg,
-            conditions={**common, **_conditions(t)},
+            conditions={**_conditions(t), **{k: getattr(t, k) or v for k, v in common.items()}},
             group=_named(getattr(t, "placement", None)),
             order=float(t.trial),
         )

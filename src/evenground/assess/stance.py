@@ -52,7 +52,16 @@ def _names(check: HipLineCheck) -> tuple[str, ...]:
 
 
 def _allowed(book: Book, check: HipLineCheck) -> list[HipLineTrial]:
-    """Trials that the screening lets count: those after the routine only when it cleared the player."""
+    """Trials that the screening lets count: those after the routine only when it cleared the player.
+
+    Feet and hands that differ from trial to trial are as the check has them where a trial does not say.
+    """
+    if any(t.footwear for t in check.trials):
+        check = replace(
+            check, trials=tuple(replace(t, footwear=t.footwear or check.footwear) for t in check.trials)
+        )
+    if any(t.hands for t in check.trials):
+        check = replace(check, trials=tuple(replace(t, hands=t.hands or check.hands) for t in check.trials))
     return [t for t in check.trials if t.phase != "after" or book.visit.screening == "cleared"]
 
 
@@ -70,10 +79,15 @@ def _fit(
         margin_deg=settings.margin_deg,
         noise_deg=book.studio.errors.hip_line_deg,
         keep_order=settings.order_families,
+        allowed_mm=check.allowed_mm,
+        turn_at_least_deg=check.turn_at_least_deg,
+        turn_toward=check.turn_toward,
+        turn_noise_deg=book.studio.errors.turn_deg,
     )
     stature_mm = None if body is None else body.mean_mm("stature")
     as_arrived_mm = {a.family: a.width_mm for a in book.visit.as_arrived}
-    inputs = (tuple(trials), options, stature_mm, as_arrived_mm)
+    turns = book.visit.turn if check.turn_at_least_deg is not None else ()
+    inputs = (tuple(trials), options, stature_mm, as_arrived_mm, turns)
     names = tuple(f"hip line trial {t.trial}" for t in trials)
     rng = np.random.default_rng(_seed(trials))
     reason = f"{left_out} trials after the routine left out: the screening says measuring only"
@@ -81,7 +95,14 @@ def _fit(
         kind,
         Part(evidence=names, inputs=inputs, methods=("stance",)),
         lambda: finish(
-            fit_stance(trials, options=options, stature_mm=stature_mm, as_arrived_mm=as_arrived_mm, rng=rng)
+            fit_stance(
+                trials,
+                options=options,
+                stature_mm=stature_mm,
+                as_arrived_mm=as_arrived_mm,
+                rng=rng,
+                turns=turns,
+            )
         ),
         caveat=reason if left_out else None,
     )

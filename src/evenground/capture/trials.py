@@ -1,4 +1,4 @@
-"""Hip-line trials from a CSV file: trial, width_mm, hip_line_deg and, if wanted, family and phase."""
+"""Hip-line trials from a CSV file: trial, width_mm, hip_line_deg and, if wanted, their conditions."""
 
 import csv
 import io
@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import cast, get_args
 
 from evenground.errors import CaptureError
-from evenground.visit import Family, HipLineTrial, Phase
+from evenground.visit import Family, Footwear, HandsAt, HipLineTrial, Phase
 
 __all__ = [
     "MissingColumnError",
@@ -20,7 +20,7 @@ __all__ = [
 ]
 
 _NEEDED = ("trial", "width_mm", "hip_line_deg")
-_OPTIONAL = ("family", "phase")
+_OPTIONAL = ("family", "phase", "footwear", "hands", "toe_out_deg", "ball_mm")
 _LAST_TRIAL = 9999
 _ORDER = f"a whole number from 1 to {_LAST_TRIAL}"
 _MOST_BYTES = 1_000_000  # a day's trials are a few kilobytes; a recording given by mistake is far larger
@@ -64,7 +64,7 @@ class MissingColumnError(CaptureError):
 class UnknownColumnError(CaptureError):
     """A column this file does not have."""
 
-    do = "Leave it out; the columns are trial, width_mm, hip_line_deg, family and phase."
+    do = f"Leave it out; the columns are {', '.join((*_NEEDED, *_OPTIONAL))}."
 
     def __init__(self, file: str, column: str) -> None:
         super().__init__(file, column)
@@ -101,7 +101,8 @@ def read_trials(path: Path) -> tuple[HipLineTrial, ...]:
     path
         A CSV file in UTF-8, comma or semicolon between the cells; column names in the first line, in any
         order; empty lines are skipped. `family` is ``putter``, ``irons`` or ``woods``, empty for a trial that
-        speaks for all; `phase` is ``before`` (also when empty) or ``after``.
+        speaks for all; `phase` is ``before`` (also when empty), ``rested`` or ``after``. What else was
+        varied is empty where it is as usual.
 
     Raises
     ------
@@ -178,6 +179,9 @@ def _trial(file: str, line: int, columns: list[str], row: list[str]) -> HipLineT
             raise TrialValueError(file, line, column, cells[column], allowed)
         return value
 
+    def maybe(column: str, allowed: str) -> float | None:
+        return number(column, allowed) if cells.get(column) else None
+
     def word(column: str, words: tuple[str, ...]) -> str | None:
         value = cells.get(column, "").lower()
         if value and value not in words:
@@ -193,4 +197,8 @@ def _trial(file: str, line: int, columns: list[str], row: list[str]) -> HipLineT
         hip_line_deg=number("hip_line_deg", "degrees, + open, as a number such as -1.5"),
         family=cast("Family | None", word("family", get_args(Family))),
         phase=cast("Phase", word("phase", get_args(Phase)) or "before"),
+        footwear=cast("Footwear | None", word("footwear", get_args(Footwear))),
+        hands=cast("HandsAt | None", word("hands", get_args(HandsAt))),
+        toe_out_deg=maybe("toe_out_deg", "both feet's toe-out in degrees, such as 20"),
+        ball_mm=maybe("ball_mm", "mm inside the lead heel centre, such as 120"),
     )

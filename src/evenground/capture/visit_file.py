@@ -40,6 +40,7 @@ from evenground.visit import (
     GripCheck,
     GripHand,
     GripTrial,
+    HandsAt,
     HandSize,
     HipLineCheck,
     HipLineTrial,
@@ -169,6 +170,9 @@ class GroundTable(Typed):
     family: Family | None = None
 
 
+TurnAsked = Annotated[float, Field(ge=1, le=150)]
+
+
 class HipLineTrialTable(Typed):
     """One ``[[hip_line.trials]]`` entry."""
 
@@ -179,6 +183,10 @@ class HipLineTrialTable(Typed):
     family: Family | None = None
     phase: Phase = "before"
     confirms: YesNo = False
+    footwear: Footwear | None = None
+    hands: HandsAt | None = None
+    toe_out_deg: Annotated[float, Field(ge=-30, le=60)] | None = None
+    ball_mm: Annotated[float, Field(gt=-300, lt=700)] | None = None
     se_deg: ReadingError | None = None
     shared_se_deg: ReadingError | None = None
 
@@ -188,8 +196,11 @@ class HipLineTable(Typed):
 
     landmark: Short
     footwear: Footwear = "golf shoes"
-    hands: Literal["hanging", "on the club"] = "hanging"
+    hands: HandsAt = "hanging"
     bar_error_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
+    allowed_mm: Annotated[tuple[Width, ...], Field(max_length=20)] = ()
+    turn_at_least_deg: TurnAsked | None = None
+    turn_toward: Literal["lead", "trail"] = "trail"
     trials: tuple[HipLineTrialTable, ...] = ()
 
 

@@ -70,14 +70,18 @@ def ground(visit: Visit, known: Known) -> Step:
 def hip_line_plan(visit: Visit, known: Known) -> PlannedTrial | None:
     """The hip-line trial to take next, None when there is none."""
     trials = () if visit.hip_line is None else visit.hip_line.trials
+    phase = trials[-1].phase if trials else "before"
+    if phase == "before" and trials and any(r.outcome == "done" for r in visit.routine):
+        phase = "after"
     return plan_trial(
         trials,
         known.stance,
         stature_mm=None if visit.body is None else visit.body.mean_mm("stature"),
         as_arrived_mm={a.family: a.width_mm for a in visit.as_arrived},
-        phase=trials[-1].phase if trials else "before",
+        phase=phase,
         seed=known.seed,
         noise_deg=known.errors.hip_line_deg,
+        allowed_mm=() if visit.hip_line is None else visit.hip_line.allowed_mm,
     )
 
 

@@ -30,6 +30,7 @@ from evenground.fit.stance_flags import stance_flags
 from evenground.fit.stance_layout import Layout, lay_out, middle_of_phase
 from evenground.fit.stance_model import Fitted, fit_trials
 from evenground.fit.stance_next import Goal, first_widths, gains, pick_near_best
+from evenground.fit.stance_slips import slip_flags
 from evenground.fit.stance_turn import TurnLine, turn_line
 from evenground.fit.stance_types import (
     ConditionCurve,
@@ -152,7 +153,10 @@ def fit_stance(
         stature_assumed=stature_mm is None,
         conditions=conditions,
         change=after_routine(*told, margin_deg=options.margin_deg),
-        flags=stance_flags(search.layout, options, phase, assumed=stature_mm is None),
+        flags=(
+            *stance_flags(search.layout, options, phase, assumed=stature_mm is None),
+            *slip_flags(search.fitted, search.trials),
+        ),
         control=after_rest(*told, margin_deg=options.margin_deg),
         effects=condition_effects(*told, margin_deg=options.margin_deg),
     )

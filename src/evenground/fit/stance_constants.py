@@ -29,6 +29,7 @@ __all__ = [
     "NOISE_SPREAD_UNKNOWN",
     "NONE_BELOW",
     "SAME_WIDTH",
+    "SLIP_SDS",
     "SLOPE_SD",
     "SQUARE_FROM",
     "TIE",
@@ -89,4 +90,5 @@ LEAST_GAIN = Sourced(0.02, "summed probability", _OURS_RULE)
 NEAR_TIE_GAIN = Sourced(0.003, "summed probability", _OURS_RULE)
 BUDGET_BEFORE = Sourced(8.0, "trials", _OURS_RULE)
 BUDGET_AFTER = Sourced(4.0, "trials", _OURS_RULE)
+SLIP_SDS = Sourced(5.0, "", "ours: a reading this many SDs from what the others expect is a slip, not noise")
 SAME_WIDTH = Sourced(6.0, "mm", "ours, two widths set within this are the same width")

@@ -42,6 +42,7 @@ def plan_trial(
     phase: Phase,
     seed: int,
     noise_deg: float | None = None,
+    allowed_mm: Sequence[float] = (),
 ) -> PlannedTrial | None:
     """What to set next, None when nothing is left to do in this check.
 
@@ -62,6 +63,8 @@ def plan_trial(
         every screen.
     noise_deg
         The studio's own SD of one reading; None takes the middle of the prior.
+    allowed_mm
+        The teacher's own list of widths; empty for any.
 
     Notes
     -----
@@ -76,7 +79,7 @@ def plan_trial(
     if again is not None:
         return again
     if len(before) < FIRST:
-        return _first(before, stature_mm, as_arrived_mm, seed)
+        return _first(before, stature_mm, as_arrived_mm, seed, allowed_mm)
     if fit is None:
         return None
     if phase != "before" and not any(t.phase == phase for t in searching):
@@ -132,12 +135,13 @@ def _first(
     stature_mm: float | None,
     as_arrived_mm: Mapping[Family, float],
     seed: int,
+    allowed_mm: Sequence[float],
 ) -> PlannedTrial:
     """One of the three first widths that has not been set yet."""
     stature = c.DEFAULT_STATURE.value if stature_mm is None else stature_mm
     arrived = next((as_arrived_mm[f] for f in ORDER if f in as_arrived_mm), None)
     rng = np.random.default_rng(seed)
-    widths = first_widths(stature, step_mm=10.0, rng=rng, as_arrived_mm=arrived)
+    widths = first_widths(stature, step_mm=10.0, rng=rng, as_arrived_mm=arrived, allowed_mm=allowed_mm)
     left = [w for w in widths if all(abs(w - t.width_mm) > c.SAME_WIDTH.value for t in taken)]
     return PlannedTrial(
         width_mm=(left or list(widths))[0],

@@ -231,7 +231,10 @@ class _Fold:
 
     def _hip_line(self, parts: dict[str, Any]) -> dict[str, Any] | None:
         trials = sorted(self._widths("hip-line trial", parts), key=lambda t: int(t["trial"]))
-        return self._with_trials("hip-line set-up", "hip-line trial", trials)
+        check = self._with_trials("hip-line set-up", "hip-line trial", trials)
+        listed = [t["width_mm"] for t in self._counted("allowed width", "number")]
+        allowed = [mm for mm in listed if mm is not None]
+        return None if check is None else check | {"allowed_mm": allowed}
 
     def _posture_views(self) -> list[dict[str, Any]]:
         views = {t["view"]: t | {"placed": {}} for t in map(_plain, self._tables("side view"))}

@@ -17,7 +17,7 @@ from evenground.records.reading_kinds import KINDS
 __all__ = ["TwiceInTheFileError", "entries_from"]
 
 Said = tuple[str, dict[str, Any]]
-ENTRIES = ("trials", "eyes", "full_swing")
+ENTRIES = ("trials", "eyes", "full_swing", "allowed_mm")
 """Fields of a check that hold entries of their own."""
 
 
@@ -83,6 +83,9 @@ def _said(file: VisitFile) -> Iterator[Said]:
         if check is not None:
             yield set_up, {k: v for k, v in _plain(check).items() if k not in ENTRIES}
             yield from ((trial, _plain(t)) for t in check.trials)
+    if file.hip_line is not None:
+        listed = enumerate(file.hip_line.allowed_mm, start=1)
+        yield from (("allowed width", {"number": n, "width_mm": w}) for n, w in listed)
     yield from _counted("posture", "family", [_plain(t) for t in file.posture])
     for view in map(_plain, file.posture_views):
         yield "side view", {k: v for k, v in view.items() if k != "placed"}

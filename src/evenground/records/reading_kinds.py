@@ -131,12 +131,21 @@ class BallReading(Typed):
 
 
 class HipLineSetUp(Typed):
-    """How the hip line is read in this visit."""
+    """How the hip line is read in this visit, and the turn that a width has to leave if one is asked for."""
 
     landmark: Mark
     footwear: Literal["barefoot", "golf shoes"] = "golf shoes"
     hands: Literal["hanging", "on the club"] = "hanging"
     bar_error_deg: Annotated[float, Field(ge=0, le=20)] = 0.0
+    turn_at_least_deg: tables.TurnAsked | None = None
+    turn_toward: Literal["lead", "trail"] = "trail"
+
+
+class AllowedWidth(Typed):
+    """One width, between heel centres, of the teacher's own list; null takes it off the list."""
+
+    number: Repeat
+    width_mm: tables.Width | None
 
 
 class PostureAngles(tables.PostureTable):
@@ -361,6 +370,7 @@ _ALL = (
         files=("recording", "layout"),
     ),
     Kind(name="hip-line set-up", check="hip line", table=HipLineSetUp),
+    Kind(name="allowed width", check="hip line", table=AllowedWidth, keys=("number",), number="number"),
     Kind(
         name="hip-line trial",
         check="hip line",

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from evenground.findings import Findings
+from evenground.fit.stance_words import phase_words
 from evenground.report.bag_drawing import bag_drawing
 from evenground.report.bag_view import bag_rows, bag_sentences
 from evenground.report.curve_drawing import ChosenRange, curve_drawing
@@ -12,6 +13,7 @@ from evenground.report.drawing import Drawing
 from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
 from evenground.report.ground_words import ground_sentences
 from evenground.report.mat_parts import MatPart, mat_parts
+from evenground.report.phase_slopes import clearest
 from evenground.report.read import setup_of, stance_of
 from evenground.report.trial_parts import TrialPart, trial_parts
 from evenground.report.words import chance_words, estimate_text, joined, width_range
@@ -68,7 +70,7 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
         conventions=_conventions(visit, findings),
         methods=_methods(findings),
         bag=_bag(visit, studio, findings),
-        trials=trial_parts(visit, findings),
+        trials=trial_parts(visit, findings, studio.units),
     )
 
 
@@ -104,7 +106,7 @@ def _curves(visit: Visit, studio: StudioSettings, findings: Findings) -> tuple[C
         )
         parts.append(
             CurvePart(
-                title=f"Hip line against stance width: {names}, {condition.phase} the routine",
+                title=f"Hip line against stance width: {names}, {phase_words(condition.phase)}",
                 drawing=drawing,
                 sentences=(_bands(condition, studio.units),),
             )
@@ -173,9 +175,7 @@ def _lower_first(sentence: str) -> str:
 
 def _changes(stance: Any) -> Iterator[str]:
     """What the hip line did after the routine, at the width where the answer is clearest."""
-    clear = max(
-        stance.change, key=lambda c: abs(c.change_deg.value) / max(c.change_deg.se, 1e-9), default=None
-    )
+    clear = clearest(stance.change)
     if clear is not None:
         yield (
             f"After the hip routine (not shown to come from it) the hip line at {clear.width_mm:.0f} mm, "
@@ -224,7 +224,7 @@ def _conventions(visit: Visit, findings: Findings) -> tuple[str, ...]:
         )
     stance = stance_of(findings)
     if stance is not None:
-        lines.append(f"The card uses the curve {stance.phase} the hip routine.")
+        lines.append(f"The card uses the curve {phase_words(stance.phase)}.")
     return tuple(lines)
 
 

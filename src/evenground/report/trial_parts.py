@@ -1,4 +1,4 @@
-"""Turn, grips in pairs and aim as pictures with their sentences, for paper and pages alike."""
+"""Before and after, turn, grips in pairs and aim as pictures with sentences, for paper and pages alike."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,13 +16,15 @@ from evenground.measure.turn import TurnRanges
 from evenground.report.aim_hole import aim_hole_drawing
 from evenground.report.drawing import Drawing
 from evenground.report.grip_slopes import grip_slopes
-from evenground.report.read import aim_conditions
+from evenground.report.phase_slopes import effect_words, phase_sentences, phase_slopes
+from evenground.report.read import aim_conditions, stance_of
 from evenground.report.turn_drawing import turn_drawing
 from evenground.report.turn_words import slope_words
 from evenground.report.words import estimate_text, hundredths_range, side_range
-from evenground.visit import Visit
+from evenground.units import LengthSystem
+from evenground.visit import Phase, Visit
 
-__all__ = ["TrialPart", "aim_parts", "grip_parts", "swing_words", "trial_parts", "turn_parts"]
+__all__ = ["TrialPart", "aim_parts", "grip_parts", "phase_parts", "swing_words", "trial_parts", "turn_parts"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,9 +37,33 @@ class TrialPart:
     sentences: tuple[str, ...]
 
 
-def trial_parts(visit: Visit, findings: Findings) -> tuple[TrialPart, ...]:
+def trial_parts(visit: Visit, findings: Findings, system: LengthSystem = "metric") -> tuple[TrialPart, ...]:
     """All of a visit's, in the order of the hour."""
-    return (*turn_parts(visit, findings), *grip_parts(findings), *aim_parts(visit, findings))
+    return (
+        *phase_parts(visit, findings, system),
+        *turn_parts(visit, findings),
+        *grip_parts(findings),
+        *aim_parts(visit, findings),
+    )
+
+
+def phase_parts(visit: Visit, findings: Findings, system: LengthSystem) -> tuple[TrialPart, ...]:
+    """Paired slopes of the hip line after the routine, and after a rest as its control beside it."""
+    fit, check = stance_of(findings), visit.hip_line
+    if fit is None or check is None:
+        return ()
+    phases: tuple[Phase, ...] = ("after", "rested")
+    found: list[TrialPart] = []
+    for phase in phases:
+        drawing = phase_slopes(fit, check.trials, phase, system)
+        if drawing is None:
+            continue
+        sentences = tuple(phase_sentences(fit, phase, system))
+        effects = () if found else tuple(effect_words(e, system) for e in fit.effects)
+        title = "Before and after a rest" if phase == "rested" else "Before and after the routine"
+        says = f"Hip line {title.lower()}, width by width. {' '.join(sentences[1:])}"
+        found.append(TrialPart(title=title, drawing=drawing, says=says, sentences=(*sentences, *effects)))
+    return tuple(found)
 
 
 def turn_parts(visit: Visit, findings: Findings) -> tuple[TrialPart, ...]:

@@ -99,3 +99,36 @@ def test_the_ruler_and_the_card_fill_as_trials_come_in(desk: Desk) -> None:
     assert ruler is not None
     assert re.search(r"irons (square|likely): \d+ to \d+ mm", ruler[1]), ruler[1]
     assert 'class="band is-firm"' in page
+
+
+def test_shoes_and_the_ball_of_one_trial_are_kept_with_it(desk: Desk) -> None:
+    desk.type(*LANDMARK)
+    keep(desk, "400", "1", footwear="barefoot", ball_mm="150 mm")
+    trial = desk.scene.visit.hip_line.trials[0]  # type: ignore[union-attr]
+    assert (trial.footwear, trial.hands, trial.ball_mm) == ("barefoot", None, 150.0)
+    assert "barefoot, ball 150 mm" in desk.page("hip-line")
+
+
+def test_a_width_of_the_teachers_list_is_the_one_that_is_asked_for(desk: Desk) -> None:
+    desk.type(*LANDMARK)
+    for number, width in ((1, "320"), (2, "400"), (3, "18 in")):
+        desk.type("allowed width", "width_mm", width, number=number)
+    assert desk.scene.visit.hip_line.allowed_mm == (320.0, 400.0, 457.2)  # type: ignore[union-attr]
+    assert asked_mm(desk.page("hip-line")) in (320, 400, 457)
+
+
+def test_a_rest_is_a_phase_that_needs_no_screening(desk: Desk) -> None:
+    page = desk.page("hip-line")
+    assert '<option value="rested">after a rest</option>' in page
+    assert '<option value="after">' not in page
+
+
+def test_another_players_trial_taken_away_leaves_the_search_and_two_are_too_few(desk: Desk) -> None:
+    desk.type(*LANDMARK)
+    for width in ("300", "400", "500"):
+        keep(desk, width, "1")
+    reading = desk.log.of("hip-line trial")[0].readings[0]
+    desk.send("take-back", readings=[str(reading)], why="another player's")
+    page = desk.page("hip-line")
+    assert "Three widths spread over what this body can stand at" in page
+    assert [t.trial for t in desk.scene.visit.hip_line.trials] == [2, 3]  # type: ignore[union-attr]

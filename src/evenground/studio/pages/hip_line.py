@@ -4,14 +4,24 @@ from evenground.fit.stance_answer import width_windows
 from evenground.fit.stance_constants import DEFAULT_STATURE
 from evenground.fit.stance_plan import PlannedTrial
 from evenground.fit.stance_types import StanceFit
+from evenground.fit.stance_words import phase_words
 from evenground.report.curve_drawing import ChosenRange, Screen, curve_drawing
 from evenground.report.read import setup_of, stance_of
+from evenground.report.trial_parts import phase_parts
 from evenground.report.words import chance_words, width_range
 from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
+from evenground.studio.pages.hip_conditions import (
+    condition_fields,
+    own_widths,
+    phase_choices,
+    varied_facts,
+    varied_words,
+)
 from evenground.studio.pages.leading import doing, step_of
 from evenground.studio.pages.phases import routine_phase
 from evenground.studio.pages.scene import Scene
+from evenground.studio.pages.trial_pictures import trial_pictures
 from evenground.studio.pages.view import Also, CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 from evenground.studio.typed import show_stored
@@ -39,9 +49,9 @@ def view(scene: Scene) -> CheckView:
         under=_under(scene, plan),
         doing=doing(scene, "hip line"),
         cautions=CAUTIONS,
-        grids=(_set_up(scene),),
+        grids=(_set_up(scene), own_widths(scene)),
         trials=_trials(scene),
-        pictures=_pictures(scene, plan),
+        pictures=(*_pictures(scene, plan), *_phases(scene)),
         picture_first=True,
         grids_first=scene.log.slot("hip-line set-up") is None,
         may_be_blind=True,
@@ -71,7 +81,7 @@ def _phase(scene: Scene) -> Phase:
 
 def _under(scene: Scene, plan: PlannedTrial | None) -> str:
     check = scene.visit.hip_line
-    said = [f"{_phase(scene)} the routine"]
+    said = [phase_words(_phase(scene))]
     if plan is not None and plan.family is not None:
         said.append(plan.family)
     if check is not None:
@@ -121,9 +131,7 @@ def _keep(scene: Scene, plan: PlannedTrial | None) -> KeepForm:
                 label="routine",
                 kind="choice",
                 value=phase,
-                choices=(("before", "before"), ("after", "after"))
-                if scene.visit.screening == "cleared"
-                else (("before", "before"),),
+                choices=phase_choices(scene),
             ),
             KeepField(
                 name="confirms",
@@ -132,6 +140,7 @@ def _keep(scene: Scene, plan: PlannedTrial | None) -> KeepForm:
                 value="yes" if plan is not None and plan.confirms else "no",
                 choices=(("no", "searching"), ("yes", "confirming")),
             ),
+            *condition_fields(scene),
         ),
     )
 
@@ -150,6 +159,8 @@ def _set_up(scene: Scene) -> Grid:
             Column(label="feet"),
             Column(label="hands"),
             Column(label="bar's own error"),
+            Column(label="least turn", unit="none where empty"),
+            Column(label="to side"),
         ),
         lines=(
             Line(
@@ -159,6 +170,8 @@ def _set_up(scene: Scene) -> Grid:
                     one("footwear", "What is on the feet", ("golf shoes", "barefoot")),
                     one("hands", "Where the hands are", ("hanging", "on the club")),
                     one("bar_error_deg", "The bar's own error"),
+                    one("turn_at_least_deg", "Turn that a width has to leave"),
+                    one("turn_toward", "To which side", ("trail", "lead")),
                 ),
             ),
         ),
@@ -183,8 +196,7 @@ def _trials(scene: Scene) -> Grid | None:
             )
             for f, label in COLUMNS
         )
-        said = [str(v) for k in ("family", "phase") if (v := slot.values.get(k))]
-        said += ["confirming"] if slot.values.get("confirms") else []
+        said = varied_words(slot.values, scene.system)
         lines.append(
             Line(
                 label=str(slot.key[0]),
@@ -240,6 +252,13 @@ def _pictures(scene: Scene, plan: PlannedTrial | None) -> tuple[Picture, ...]:
     return (picture(drawing, says=_said(scene), name="curve"),)
 
 
+def _phases(scene: Scene) -> tuple[Picture, ...]:
+    """Paired slopes after the routine, and after a rest."""
+    if scene.findings is None:
+        return ()
+    return trial_pictures(phase_parts(scene.visit, scene.findings, scene.system), "phases")
+
+
 def _chosen(scene: Scene) -> tuple[ChosenRange, ...]:
     found = []
     for family in FAMILIES:
@@ -281,6 +300,7 @@ def _facts(scene: Scene) -> tuple[Fact, ...]:
             figure=show_stored("noise_deg", fit.noise_deg.value, scene.system),
         )
     )
+    facts += varied_facts(fit, scene.system)
     facts += [Fact(what=flag.where, figure=flag.text) for flag in fit.flags]
     return tuple(facts)
 
