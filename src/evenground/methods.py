@@ -11,7 +11,7 @@ METHODS = {
     "grip build": 2,
     "grip check": 2,
     "grip wanted": 2,
-    "ground": 2,
+    "ground": 3,
     "ground change": 1,
     "hip line": 1,
     "posture": 1,
@@ -30,6 +30,6 @@ def versions(*names: str) -> dict[str, int]:
     Examples
     --------
     >>> versions("ground", "setup")
-    {'ground': 2, 'setup': 1}
+    {'ground': 3, 'setup': 1}
     """
     return {name: METHODS[name] for name in names}

@@ -6,7 +6,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import stdtrit
 
-from evenground.measure.autocorrelation import effective_samples, integrated_time_s, means_of_series
+from evenground.measure.autocorrelation import (
+    effective_samples,
+    integrated_time_s,
+    means_of_series,
+    with_known_errors,
+)
 from evenground.simulate.mat import swaying_series
 
 
@@ -66,3 +71,20 @@ def test_integrated_time_of_an_exponential_correlation_is_twice_its_time() -> No
 def test_a_constant_signal_has_no_correlation_time() -> None:
     assert integrated_time_s(np.ones(50), 10.0) == 0.0
     assert effective_samples(np.ones(50), 10.0) == 50.0
+
+
+@pytest.mark.parametrize("dof", [1.2, 2.0, 4.0, 10.0])
+@pytest.mark.parametrize("known", [0.2, 0.5, 1.0, 2.0])
+def test_a_known_error_beside_a_poorly_known_one_widens_the_range_as_drawn(dof: float, known: float) -> None:
+    # against 400,000 draws of t plus normal, whose 95 % point is known to about 1 %
+    rng = np.random.default_rng(8)
+    drawn = np.abs(rng.standard_t(dof, 400_000) + known * rng.standard_normal(400_000))
+    se, found = with_known_errors(np.ones(1), np.full(1, dof), np.full(1, known))
+    assert se[0] * stdtrit(found[0], 0.975) == pytest.approx(float(np.quantile(drawn, 0.95)), rel=0.05)
+    assert se[0] * stdtrit(found[0], 0.975) > stdtrit(dof, 0.975)
+
+
+def test_known_errors_alone_are_what_they_are() -> None:
+    se, dof = with_known_errors(np.zeros(2), np.full(2, np.inf), np.array([1.5, 0.0]))
+    assert se.tolist() == [1.5, 0.0]
+    assert dof.tolist() == [np.inf, np.inf]

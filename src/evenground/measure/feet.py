@@ -23,7 +23,8 @@ import numpy.typing as npt
 
 from evenground.floor import Side
 from evenground.measure.contact import FootArea
-from evenground.measure.ground_constants import FOREFOOT_FROM, FOREFOOT_TO, HEEL_TO, TRIM_SHARE
+from evenground.measure.foot_parts import along_reach, foot_centres, foot_parts, part_moves, share_below
+from evenground.measure.ground_constants import HEEL_TO
 from evenground.measure.recording import FloatArray
 
 __all__ = ["FootSeen", "FootShape", "arch_index", "foot_shape", "toe_out_deg", "toe_spacing_mm"]
@@ -50,6 +51,9 @@ class FootShape:
         Touched area; `edge_cells` cells of it lie on its border.
     heel, forefoot, rear_half
         (N,) weights 0 to 1 of every cell of the mat in each part, and in the rear half of the contact length.
+    heel_moves, forefoot_moves
+        (N, 2) how far a unit of load in each cell moves each centre by moving its part (`part_moves`), times
+        the load of that part; over the mean map they add up to nothing.
     """
 
     heel_mm: FloatArray
@@ -63,6 +67,8 @@ class FootShape:
     heel: FloatArray
     forefoot: FloatArray
     rear_half: FloatArray
+    heel_moves: FloatArray
+    forefoot_moves: FloatArray
 
     @property
     def length_mm(self) -> float:
@@ -110,16 +116,37 @@ def foot_shape(
     cells = np.flatnonzero(area.region)
     points, weights = positions_mm[cells], np.maximum(load[cells], 0.0)
     axis = _first_axis(points, weights)
-    heel = forefoot = points.mean(axis=0)
     for _ in range(_ROUNDS):
-        parts = _parts(points, weights, axis, pitch_mm)
-        heel, forefoot = (np.average(points, axis=0, weights=weights * part) for part in parts)
+        parts = foot_parts(points, weights, axis, pitch_mm)
+        centres = foot_centres(points, weights, parts)
+        heel, forefoot = centres[:2], centres[2:]
         turned = (forefoot - heel) / np.hypot(*(forefoot - heel))
         moved = float(np.abs(turned - axis).max())
         axis = turned
         if moved < _STILL:
             break
-    return _finish(area, positions_mm, pitch_mm, side, heel, forefoot, axis, cells, parts)
+    moves = _moves(load[cells], part_moves(points, weights, axis, pitch_mm), parts)
+    columns = _Columns(*(_spread(part, cells, len(load)) for part in (*parts, *moves)))
+    return _finish(area, positions_mm, pitch_mm, side, heel, forefoot, axis, columns)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Columns:
+    """What `FootShape` says of every cell of the mat."""
+
+    heel: FloatArray
+    forefoot: FloatArray
+    heel_moves: FloatArray
+    forefoot_moves: FloatArray
+
+
+def _moves(
+    load: FloatArray, moves: FloatArray, parts: tuple[FloatArray, FloatArray]
+) -> tuple[FloatArray, FloatArray]:
+    """(N, 2) each: what is left over where noise lies below zero is taken from all cells alike."""
+    moves = moves - (load @ moves) / float(load.sum())
+    heel, forefoot = (float(load @ part) for part in parts)
+    return moves[:, :2] * heel, moves[:, 2:] * forefoot
 
 
 def _finish(
@@ -130,8 +157,7 @@ def _finish(
     heel_mm: FloatArray,
     forefoot_mm: FloatArray,
     axis: FloatArray,
-    cells: npt.NDArray[np.intp],
-    parts: tuple[FloatArray, FloatArray],
+    columns: _Columns,
 ) -> FootShape:
     touched = positions_mm[area.touched]
     along = (touched - heel_mm) @ axis
@@ -139,7 +165,6 @@ def _finish(
     outward = -1.0 if side == "left" else 1.0
     near_heel = along < rear + float(HEEL_TO) * (front - rear)
     everywhere = (positions_mm - heel_mm) @ axis
-    heel, forefoot = (_spread(part, cells, len(positions_mm)) for part in parts)
     half = 0.5 * (rear + front)
     return FootShape(
         heel_mm=heel_mm,
@@ -150,14 +175,16 @@ def _finish(
         inner_heel_mm=float(outward * (outward * touched[near_heel, 0]).min()),
         outer_mm=float(outward * (outward * touched[:, 0]).max()),
         area_mm2=float(area.touched.sum() * pitch_mm[0] * pitch_mm[1]),
-        heel=heel,
-        forefoot=forefoot,
-        rear_half=_below(everywhere, half, _reach(axis, pitch_mm)) * area.region,
+        heel=columns.heel,
+        forefoot=columns.forefoot,
+        rear_half=share_below(everywhere, half, along_reach(axis, pitch_mm)) * area.region,
+        heel_moves=columns.heel_moves,
+        forefoot_moves=columns.forefoot_moves,
     )
 
 
 def _spread(values: FloatArray, cells: npt.NDArray[np.intp], count: int) -> FloatArray:
-    full = np.zeros(count)
+    full = np.zeros((count, *values.shape[1:]))
     full[cells] = values
     return full
 
@@ -167,38 +194,6 @@ def _first_axis(points: FloatArray, weights: FloatArray) -> FloatArray:
     _, directions = np.linalg.eigh((centred * weights[:, None]).T @ centred)
     axis = directions[:, 1]
     return np.asarray(axis if axis[1] > 0.0 else -axis)
-
-
-def _reach(axis: FloatArray, pitch_mm: tuple[float, float]) -> float:
-    """Half the length of a cell along the axis."""
-    return 0.5 * (abs(float(axis[0])) * pitch_mm[0] + abs(float(axis[1])) * pitch_mm[1])
-
-
-def _below(along: FloatArray, limit: float, reach: float) -> FloatArray:
-    """Share of each cell that lies behind a limit."""
-    return np.asarray(np.clip((limit - along) / (2.0 * reach) + 0.5, 0.0, 1.0))
-
-
-def _parts(
-    points: FloatArray, weights: FloatArray, axis: FloatArray, pitch_mm: tuple[float, float]
-) -> tuple[FloatArray, FloatArray]:
-    along = points @ axis
-    reach = _reach(axis, pitch_mm)
-    trim = float(TRIM_SHARE)
-    start, end = _quantiles(along, weights, reach, (trim, 1.0 - trim))
-    limits = [start + float(f) * (end - start) for f in (HEEL_TO, FOREFOOT_FROM, FOREFOOT_TO)]
-    heel, before, until = (_below(along, limit, reach) for limit in limits)
-    return heel, until - before
-
-
-def _quantiles(along: FloatArray, weights: FloatArray, reach: float, shares: tuple[float, ...]) -> FloatArray:
-    """Where given shares of the load lie behind, each cell's load spread evenly over its length."""
-    at = np.concatenate([along - reach, along + reach])
-    order = np.argsort(at)
-    at = at[order]
-    slope = np.cumsum(np.concatenate([weights, -weights])[order])
-    behind = np.concatenate([[0.0], np.cumsum(slope[:-1] * np.diff(at))])
-    return np.asarray(np.interp(np.array(shares) * behind[-1], behind, at))
 
 
 def toe_out_deg(heel_mm: FloatArray, forefoot_mm: FloatArray, side: Side) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 
 from evenground.estimate import Estimate
 from evenground.floor import Handed, Side, body_open_deg
-from evenground.measure.autocorrelation import means_of_series
+from evenground.measure.autocorrelation import means_of_series, with_known_errors
 from evenground.measure.contact import Contact, LoneContact
 from evenground.measure.feet import FootSeen, FootShape
 from evenground.measure.ground_constants import CONTACT_END, PITCH_FOREFOOT, PITCH_HEEL
@@ -220,10 +220,7 @@ def with_errors(
         se = np.sqrt(np.maximum(np.einsum("fk,kl,fl->f", slopes, spread, slopes), 0.0))
         dof = np.full(len(of.names), np.inf)
     extra = np.array([known.get(name, 0.0) for name in of.names])
-    both = np.hypot(se, extra)
-    dof = np.where(se > 0.0, dof, np.inf)
-    # Welch and Satterthwaite with one part known exactly: dof grows with the fourth power of what dilutes it
-    dof[se > 0.0] *= (both[se > 0.0] / se[se > 0.0]) ** 4
+    both, dof = with_known_errors(se, np.minimum(dof, 1e9), extra)
     return Figures(
         value=dict(zip(of.names, map(float, value), strict=True)),
         se=dict(zip(of.names, map(float, both), strict=True)),

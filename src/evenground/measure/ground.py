@@ -23,6 +23,7 @@ from evenground.measure.figures import (
     total_cop_mm,
     with_errors,
 )
+from evenground.measure.foot_doubts import shape_doubts, shape_errors, with_doubts
 from evenground.measure.foot_figures import foot_of, force_of
 from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground_types import CentreOfPressure, Feet, Foot, Ground, Widths
@@ -125,14 +126,17 @@ def describe(
     contact = find_contact(recording, mean_map(recording.cells))
     feet = _feet(recording, contact)
     shapes = (feet[0].shape, feet[1].shape)
-    sides = told_sides(recording, contact.load, feet, cell_positions_mm(recording))
+    positions = cell_positions_mm(recording)
+    sides = told_sides(recording, contact.load, feet, positions)
     middle = 0.5 * (shapes[0].heel_mm + shapes[1].heel_mm)
-    columns = basis(cell_positions_mm(recording), middle, [(foot.area, foot.shape) for foot in feet])
+    columns = basis(positions, middle, [(foot.area, foot.shape) for foot in feet])
     sums = frame_sums(recording.cells, columns) - floor_sums(contact, columns)
     _refuse_stepped_off(recording, sums)
     of, mean = stance_set(handed), sums.mean(axis=0)
     spread = gain_spread_errors(gain_spread(recording, contact), columns, contact.load, mean, of)
     errors = in_quadrature(pitch_errors(recording, contact, feet), spread)
+    doubts = shape_doubts(recording, contact.load, positions, feet)
+    errors = in_quadrature(errors, shape_errors(doubts, contact.load, positions - middle, feet, of))
     errors = in_quadrature(errors, cut_errors(contact.cut_share))
     errors = in_quadrature(errors, mat_errors(checks, recording, contact, sums, middle))
     figures = with_errors(sums, columns, recording, contact.noise.sd, of, errors)
@@ -140,8 +144,8 @@ def describe(
     floor = _sway_floor(recording, sums, columns, contact, swaying, checks)
     grade = grade_recording(recording, contact, feet, sums, mass_kg)
     flags = (*ready.flags, *drift_of(sums, recording.rate_hz, recording.name), *grade.flags, *sides.flags)
-    usable = grade.usable and sides.usable
-    grade = Grade(usable=usable, flags=(*flags, *_floor_flags(floor, recording.name)))
+    flags = (*flags, *_floor_flags(floor, recording.name))
+    grade = with_doubts(Grade(usable=grade.usable and sides.usable, flags=flags), doubts)
     ground = _ground(recording, feet, figures, swaying, grade, mass_kg)
     noticed = (*sides.noticed, *_touching(contact.cut_share))
     return replace(ground, quiet=ready.quiet, sway_floor=floor, noticed=noticed)

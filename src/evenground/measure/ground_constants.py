@@ -17,7 +17,11 @@ __all__ = [
     "FORCE_MISMATCH_MAX",
     "FOREFOOT_FROM",
     "FOREFOOT_TO",
+    "FRONT_UNEVEN_CELLS",
+    "FRONT_UNEVEN_MM",
     "GAIN_SPREAD_MAX",
+    "HEEL_DOWN",
+    "HEEL_LOST_MM",
     "HEEL_TO",
     "LEAN_ARCH",
     "LEAN_SEEN",
@@ -55,6 +59,12 @@ FORCE_MISMATCH_FLAG = Sourced(0.05, "", "ours: share of body weight off from whi
 FORCE_MISMATCH_MAX = Sourced(0.15, "", "ours: share of body weight off from which the mat is not believed")
 PITCH_HEEL = Sourced(0.012, "", f"{_PLACED}: error of a heel centre per pitch, rounded up")
 PITCH_FOREFOOT = Sourced(0.028, "", f"{_PLACED}: error of a forefoot centre per pitch, rounded up")
+HEEL_DOWN = Sourced(
+    0.5, "", "ours: share of a foot's load on its rear half from which its heel is surely down"
+)
+HEEL_LOST_MM = Sourced(5.0, "mm", "ours: doubt of a heel's centre from which its recording is of no use")
+FRONT_UNEVEN_CELLS = Sourced(2.0, "", "ours: cells by which the fronts of two contacts differ by chance")
+FRONT_UNEVEN_MM = Sourced(5.0, "mm", "ours: and by which the two feet of one player may")
 CONTACT_END = Sourced(0.22, "", f"{_PLACED}: error of a contact end per pitch")
 AREA_EDGE = Sourced(0.15, "", f"{_PLACED}: error of a touched area per area of its border cells")
 

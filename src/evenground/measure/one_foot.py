@@ -16,6 +16,7 @@ from evenground.measure.contact import (
 )
 from evenground.measure.feet import FootSeen, foot_shape
 from evenground.measure.figures import Figures, lone_set, pitch_errors, with_errors
+from evenground.measure.foot_doubts import shape_doubts, shape_errors, with_doubts
 from evenground.measure.foot_figures import foot_of, force_of
 from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground import describe
@@ -155,13 +156,18 @@ def describe_lone_foot(
         pitch_errors(ready.recording, contact, (foot,)),
         gain_spread_errors(spread, columns, contact.load, mean, of),
     )
+    positions = cell_positions_mm(ready.recording)
+    doubts = shape_doubts(ready.recording, contact.load, positions, (foot,))
+    known = in_quadrature(
+        known, shape_errors(doubts, contact.load, positions - foot.shape.heel_mm, (foot,), of)
+    )
     figures = with_errors(sums, columns, ready.recording, contact.noise.sd, of, known)
     helped = contact.other_share > _OTHER_SUPPORT
     weighed = None if helped else mass_kg
     graded = grade_recording(ready.recording, contact, (foot,), sums, weighed)
     told = told_sides(ready.recording, contact.load, (foot,), cell_positions_mm(ready.recording))
     flags = (*ready.flags, *graded.flags, *told.flags, *_support(ready, contact, helped=helped))
-    grade = Grade(usable=graded.usable and told.usable, flags=flags)
+    grade = with_doubts(Grade(usable=graded.usable and told.usable, flags=flags), doubts)
     said = f"One foot by design: nothing is said of the {missing} one."
     return _ground(ready, foot, figures, weighed, grade, (said, *told.noticed))
 

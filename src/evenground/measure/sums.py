@@ -4,8 +4,9 @@ The columns of the basis are, for the left foot and then the right one::
 
     region * (1, x, y)   heel part * (1, x, y)   forefoot part * (1, x, y)   rear half * 1
 
-with x and y counted from the middle of the feet, so that single precision keeps them to a micrometre. The
-mat's noise floor is taken off as one constant a column.
+with x and y counted from the middle of the feet, so that single precision keeps them to a micrometre. To x
+and y of the heel and the forefoot part is added what the load of a cell does by moving that part, nothing in
+the mean of all frames. The mat's noise floor is taken off as one constant a column.
 """
 
 from collections.abc import Sequence
@@ -96,8 +97,13 @@ def basis(
     away = positions_mm - middle_mm
     columns = []
     for area, shape in feet:
-        for part in (area.region.astype(np.float64), shape.heel, shape.forefoot):
-            columns += [part, part * away[:, 0], part * away[:, 1]]
+        still = np.zeros((len(away), 2))
+        for part, moves in (
+            (area.region.astype(np.float64), still),
+            (shape.heel, shape.heel_moves),
+            (shape.forefoot, shape.forefoot_moves),
+        ):
+            columns += [part, part * away[:, 0] + moves[:, 0], part * away[:, 1] + moves[:, 1]]
         columns.append(shape.rear_half)
     return np.column_stack(columns)
 
