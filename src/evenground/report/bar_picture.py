@@ -76,7 +76,7 @@ class _Pen:
         self._draw = ImageDraw.Draw(self.picture)
         self._wide = max(2, round(max(self.picture.size) / 500))
         sans = Path(font_folders()[0]) / "SourceSansPro-Regular.otf"
-        self._font = ImageFont.truetype(str(sans), max(16, round(max(self.picture.size) / 48)))
+        self._font = ImageFont.truetype(str(sans), max(16, round(max(self.picture.size) / 40)))
         self._taken: list[tuple[float, float, float, float]] = []
 
     def _at(self, point: FloatArray) -> tuple[float, float]:

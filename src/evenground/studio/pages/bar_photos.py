@@ -268,12 +268,13 @@ def bar_photos(scene: Scene, kind: str, caption: Callable[[Said], str]) -> tuple
             "pk", flat=True
         )
     )
+    shown = [(values, sha) for values, sha in reversed(found) if sha in there]
     return tuple(
         ShownPhoto(
             says=f"{caption(values)}: the photo with its tags, the line and the number",
             caption=caption(values),
             sha256=sha,
+            wide=n == 0,
         )
-        for values, sha in reversed(found)
-        if sha in there
+        for n, (values, sha) in enumerate(shown)
     )

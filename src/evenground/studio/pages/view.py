@@ -142,13 +142,17 @@ class BarForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShownPhoto:
-    """A stored photo with its points on it. `view` names its own page; `drawn` changes with the points."""
+    """A stored photo with its points on it. `view` names its own page; `drawn` changes with the points.
+
+    One with numbers on it is shown `wide`.
+    """
 
     says: str
     caption: str
     sha256: str = ""
     view: str = ""
     drawn: str = ""
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
