@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from evenground.fit.aim import AimFit, fit_aim, miss_mm
+from evenground.fit.aim import AimFit, fit_aim
+from evenground.fit.aim_angle import miss_mm
 from evenground.fit.aim_compare import compare_aims
 from evenground.fit.full_swing import full_swing_aim
 from evenground.visit import AimCheck, AimTrial, FullSwingAim
@@ -24,13 +25,14 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
     Each aims a second way too: half of them alike, half with another bias and spread.
     """
     rng = np.random.default_rng(seed)
-    held, inside_held, said, came = 0, 0, 0.0, 0
+    held, steady, inside_held, said, came = 0, 0, 0, 0.0, 0
     false, ratio, change, metres = 0, 0, 0, 0
     for player in range(count):
         bias, spread = _truth(rng)
         fit = _fit(rng, bias, spread)
         truth = _inside(fit, bias, spread)
         held += fit.bias_deg.interval().holds(bias)
+        steady += fit.spread_interval.holds(spread)
         inside_held += fit.inside_interval.holds(truth)
         said += fit.inside_probability.value
         came += abs(rng.normal(bias, spread)) <= fit.window_deg
@@ -47,6 +49,7 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
     most = MOST_FALSE + 4.0 * math.sqrt(0.05 * 0.95 / (count // 2)) * (count < 2000)
     wrong = false / (count // 2)
     return [
+        _row("95 % range of the spread holds the truth", steady / count, (LOW, HIGH), room),
         _row("95 % interval of aim bias holds the truth", held / count, (LOW, HIGH), room),
         _row(
             "95 % range of the chance inside holds the truth", inside_held / count, (LOW_CHANCE, HIGH), room

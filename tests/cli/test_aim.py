@@ -53,7 +53,7 @@ def test_left_handed_means_the_other_sign(file: str) -> None:
 def test_the_table_gives_every_figure_its_error(file: str) -> None:
     done = CliRunner().invoke(app, ["aim", file, "--distance-m", "1.8288"])
     assert "line against as arrived: " in done.stdout
-    assert done.stdout.count("±") == 5
+    assert done.stdout.count("±") == 3
     assert "83 % of the start line from the face" in done.stdout
 
 

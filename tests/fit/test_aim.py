@@ -14,13 +14,12 @@ from scipy.stats import t as student
 from evenground.estimate import Estimate
 from evenground.fit.aim import (
     AimFit,
-    AimOffsetError,
     TooFewAimsError,
-    aim_deg,
     bias_change,
     fit_aim,
     fit_aims,
 )
+from evenground.fit.aim_angle import AimOffsetError, aim_deg
 from evenground.fit.putting import DistanceError, SpeedError, hole_window_deg
 from evenground.floor import Handed
 from evenground.visit import AimCheck, AimTrial
@@ -163,5 +162,5 @@ def test_the_spread_s_own_error_is_the_sample_sd_s() -> None:
 
 def test_what_is_proved_at_full_count_holds_at_a_twentieth() -> None:
     rows = prove(100, 20261125)
-    assert len(rows) == 7
+    assert len(rows) == 8
     assert [row["claim"] for row in rows if not row["held"]] == []

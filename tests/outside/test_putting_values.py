@@ -5,7 +5,8 @@ import math
 import pytest
 from scipy.stats import norm
 
-from evenground.fit.aim import aim_deg, fit_aim, miss_mm
+from evenground.fit.aim import fit_aim
+from evenground.fit.aim_angle import aim_deg, miss_mm
 from evenground.fit.putting import (
     capture_half_width_mm,
     deceleration_m_s2,

@@ -164,6 +164,7 @@ def aim() -> AimFit:
     return AimFit(
         bias_deg=deg(-0.6, 0.12),
         spread_deg=deg(0.8, 0.2),
+        spread_interval=Interval(low=0.55, high=1.46, level=0.95, unit="deg"),
         window_deg=1.29,
         inside_probability=Estimate(value=0.72, se=0.06, unit=""),
         inside_interval=Interval(low=0.6, high=0.83, level=0.95, unit=""),

@@ -6,7 +6,8 @@ from typing import Literal
 import pytest
 
 from evenground.estimate import Estimate
-from evenground.fit.aim import fit_aim, miss_mm
+from evenground.fit.aim import fit_aim
+from evenground.fit.aim_angle import miss_mm
 from evenground.fit.grip_check import grip_verdict
 from evenground.floor import Handed
 from evenground.measure.turn import TurnRanges, turn_ranges

@@ -225,7 +225,7 @@ def _chance_at(stance: dict[str, Any], family: Family, width_mm: float) -> float
 
 
 def _aim_forecasts(before: Told, after: Told) -> Iterator[Forecast]:
-    from evenground.fit.aim import aimed_deg
+    from evenground.fit.aim_angle import aimed_deg
 
     one, other = before.visit.aim, after.visit.aim
     if one is None or other is None or one.distance_m != other.distance_m:

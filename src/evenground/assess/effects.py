@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from evenground.errors import EvengroundError
-from evenground.fit.aim import aimed_deg
+from evenground.fit.aim_angle import aimed_deg
 from evenground.fit.effects import Effects, fit_effects
 from evenground.fit.effects_design import Trial
 from evenground.visit import StudioSnapshot, Visit

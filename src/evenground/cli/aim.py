@@ -140,7 +140,7 @@ def _row(fit: "AimFit") -> tuple[str, ...]:
     low, high = 100.0 * fit.inside_interval.low, 100.0 * fit.inside_interval.high
     return (
         f"{fit.bias_deg.value:+.2f} ± {fit.bias_deg.half_width():.2f}",
-        f"{fit.spread_deg.value:.2f} ± {1.96 * fit.spread_deg.se:.2f}",
+        f"{fit.spread_deg.value:.2f} ({fit.spread_interval.low:.2f} to {fit.spread_interval.high:.2f})",
         f"{100 * fit.inside_probability.value:.0f} in 100 ({low:.0f} to {high:.0f})",
         f"{fit.more_trials}",
     )

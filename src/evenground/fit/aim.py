@@ -1,18 +1,5 @@
 """Where the face points, how steadily, and what the hole allows.
 
-::
-
-        target line
-             |      offset_mm, + right as seen from behind the ball
-      -------+---x----------------- board or string, distance_m from the ball
-             |  /
-             | /  angle; open for a right-handed player when it points right
-             |/
-             o ball
-
-A laser that shines along the target line at a mirror on the face throws a dot back: turning the face by an
-angle turns the beam by twice as much, so ``angle = atan(dot_mm / dot_at_m) / 2``.
-
 The aims under one condition are taken as draws from one normal; its mean (bias) and spread are not known, so
 the chance that the next aim starts inside the window integrates over both.
 """
@@ -27,41 +14,31 @@ from scipy.special import chdtri, gammaln, ndtr, ndtri, stdtr
 
 from evenground.errors import FitError
 from evenground.estimate import Estimate, Interval, difference, from_repeats
+from evenground.fit.aim_angle import aimed_deg, least_deg
 from evenground.fit.aim_constants import (
     AIM_SLIP_SD_DEG,
     FACE_SHARE,
     GREEN_READING_M,
     HOLE_DIAMETER_MM,
-    LEAST_ANGLE_DEG,
-    LEAST_SPREAD_MM,
     PAST_M,
 )
-from evenground.fit.putting import DistanceError, hole_window_deg
-from evenground.floor import Handed, face_open_deg
+from evenground.fit.putting import hole_window_deg
+from evenground.floor import Handed
 from evenground.measure.suspects import LEAST_UNKNOWN, slips
 from evenground.visit import AimCheck, AimTrial
 
 __all__ = [
-    "AimAngleError",
     "AimFit",
-    "AimOffsetError",
-    "DotDistanceError",
     "TooFewAimsError",
-    "UnreadAimError",
-    "aim_deg",
-    "aimed_deg",
     "bias_change",
-    "dot_deg",
     "fit_aim",
     "fit_aims",
-    "miss_mm",
     "posterior_chances",
 ]
 
 LEAST_TRIALS = 3
 CLOSER = "The aims agree more closely than they can be read."
 _NODES = 128
-_MOST_DEG = 45.0
 
 
 class TooFewAimsError(FitError):
@@ -75,59 +52,15 @@ class TooFewAimsError(FitError):
         self.what = f"{count} aim{'' if count == 1 else 's'} cannot show a bias and a spread."
 
 
-class AimOffsetError(FitError):
-    """An offset that is no aim at the target."""
-
-    do = "Check its unit: millimetres at the target, + right as seen from behind the ball."
-
-    def __init__(self, trial: int, offset_mm: float, distance_m: float) -> None:
-        super().__init__(trial, offset_mm, distance_m)
-        self.where = f"aim, trial {trial}"
-        self.what = f"An offset of {offset_mm:g} mm at {distance_m:g} m is no aim at the target."
-
-
-class AimAngleError(FitError):
-    """A face angle that is no aim at the target."""
-
-    do = "Check the sign and the unit: degrees against square, + open."
-
-    def __init__(self, trial: int, face_deg: float) -> None:
-        super().__init__(trial, face_deg)
-        self.where = f"aim, trial {trial}"
-        self.what = f"A face turned {face_deg:g} deg is no aim at the target."
-
-
-class DotDistanceError(FitError):
-    """A laser's dot without the distance that makes an angle of it."""
-
-    do = "Give the distance from the mirror on the face to the board with the dot (dot_at_m)."
-
-    def __init__(self, trial: int) -> None:
-        super().__init__(trial)
-        self.where = f"aim, trial {trial}"
-        self.what = "A dot is given, but not how far the board is from the mirror."
-
-
-class UnreadAimError(FitError):
-    """An aim that was read in no way, or in two."""
-
-    do = "Give one of offset_mm, dot_mm or face_deg."
-
-    def __init__(self, trial: int, count: int) -> None:
-        super().__init__(trial, count)
-        self.where = f"aim, trial {trial}"
-        self.what = f"It holds {count or 'no'} readings of where the face pointed."
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AimFit:
     """Aim under one condition.
 
-    `bias_deg` is + open for this player, `spread_deg` the SD of one aim, `window_deg` how far to either side
-    of the middle the hole allows, `inside_probability` the chance that the next aim starts inside it (with
-    the posterior SD of that chance as its error, and `inside_interval` its equal-tailed posterior range);
-    `more_trials` how many more would tell the bias to a quarter of the window either way. `aims_deg` holds
-    each aim.
+    `bias_deg` is + open for this player; `spread_deg` the SD of one aim, and `spread_interval` its 95 % range,
+    which reaches farther up than down; `window_deg` how far to either side of the middle the hole allows;
+    `inside_probability` the chance that the next aim starts inside it (with the posterior SD of that chance as
+    its error, and `inside_interval` its equal-tailed posterior range); `more_trials` how many more would tell
+    the bias to a quarter of the window either way. `aims_deg` holds each aim.
 
     A ball starts where the face points only if the putter also moves along that line. With a path straight at
     the target the start line turns by `face_share` of the face: `face_window_deg` is what the hole then
@@ -136,6 +69,7 @@ class AimFit:
 
     bias_deg: Estimate
     spread_deg: Estimate
+    spread_interval: Interval
     window_deg: float
     inside_probability: Estimate
     inside_interval: Interval
@@ -145,83 +79,6 @@ class AimFit:
     start_probability: Estimate
     aims_deg: tuple[float, ...]
     notes: tuple[str, ...]
-
-
-def aim_deg(offset_mm: float, distance_m: float, handed: Handed) -> float:
-    """Direction of one aim, + open for this player.
-
-    Examples
-    --------
-    >>> aim_deg(31.9, 1.829, "right"), aim_deg(31.9, 1.829, "left")
-    (1.0, -1.0)
-    """
-    clockwise = math.degrees(math.atan2(offset_mm, 1000.0 * distance_m))
-    return face_open_deg(-clockwise, handed)
-
-
-def miss_mm(deg: float, distance_m: float) -> float:
-    """How far beside the target a line ends that starts `deg` off.
-
-    Examples
-    --------
-    >>> miss_mm(1.0, 137.16)
-    2394.1
-    """
-    return 1000.0 * distance_m * math.tan(math.radians(deg))
-
-
-def dot_deg(dot_mm: float, dot_at_m: float, handed: Handed) -> float:
-    """Direction of one aim from a mirrored laser's dot, + open for this player: half the beam's own turn.
-
-    Parameters
-    ----------
-    dot_mm
-        From where the dot falls when the face is square, + right as seen from behind the ball.
-    dot_at_m
-        From the mirror on the face to the board with the dot.
-
-    Examples
-    --------
-    >>> dot_deg(69.84, 2.0, "right"), dot_deg(69.84, 2.0, "left")
-    (1.0, -1.0)
-    """
-    return 0.5 * aim_deg(dot_mm, dot_at_m, handed)
-
-
-def aimed_deg(trial: AimTrial, check: AimCheck, handed: Handed) -> float:
-    """Where the face pointed in one trial, + open, in whichever way it was read.
-
-    Raises
-    ------
-    AimOffsetError, AimAngleError
-        If a reading is no aim at the target.
-    DotDistanceError
-        If a dot's distance is missing.
-    UnreadAimError
-        If the trial holds no reading, or more than one.
-    """
-    given = [v for v in (trial.offset_mm, trial.dot_mm, trial.face_deg) if v is not None]
-    if len(given) != 1:
-        raise UnreadAimError(trial.trial, len(given))
-    if trial.face_deg is not None:
-        if not abs(trial.face_deg) <= _MOST_DEG:
-            raise AimAngleError(trial.trial, trial.face_deg)
-        return trial.face_deg
-    if trial.offset_mm is not None:
-        far = check.distance_m if check.read_at_m is None else check.read_at_m
-        _refuse_wild(trial.trial, trial.offset_mm, far)
-        return aim_deg(trial.offset_mm, far, handed)
-    if check.dot_at_m is None:
-        raise DotDistanceError(trial.trial)
-    _refuse_wild(trial.trial, given[0], check.dot_at_m)
-    return dot_deg(given[0], check.dot_at_m, handed)
-
-
-def _refuse_wild(trial: int, offset_mm: float, far_m: float) -> None:
-    if not far_m > 0.0:
-        raise DistanceError(far_m)
-    if not abs(offset_mm) <= 1000.0 * far_m:
-        raise AimOffsetError(trial, offset_mm, far_m)
 
 
 def fit_aim(
@@ -264,13 +121,14 @@ def fit_aim(
     angles = [aimed_deg(t, check, handed) for t in trials]
     n = len(angles)
     plain = from_repeats(angles, unit="deg", what="aim")
-    seen, least = plain.se * math.sqrt(n), _least_deg(trials, check)
+    seen, least = plain.se * math.sqrt(n), least_deg(trials, check)
     spread = max(seen, least)
     share = FACE_SHARE.value if check.face_share is None else check.face_share
     chance, interval = _inside(plain.value, spread, n, window)
     return AimFit(
         bias_deg=Estimate(value=plain.value, se=spread / math.sqrt(n), dof=n - 1, n=n, unit="deg"),
         spread_deg=Estimate(value=spread, se=spread * _sd_of_spread(n), dof=n - 1, n=n, unit="deg"),
+        spread_interval=_spread_interval(spread, n),
         window_deg=window,
         inside_probability=chance,
         inside_interval=interval,
@@ -290,20 +148,6 @@ def _window_deg(check: AimCheck, past_m: float) -> float:
         green_m=GREEN_READING_M.value if check.green_m is None else check.green_m,
         hole_mm=HOLE_DIAMETER_MM.value if check.hole_mm is None else check.hole_mm,
     )
-
-
-def _least_deg(trials: Sequence[AimTrial], check: AimCheck) -> float:
-    """What the coarsest way among the trials can tell apart."""
-
-    def fine(trial: AimTrial) -> float:
-        if trial.face_deg is not None:
-            return LEAST_ANGLE_DEG.value
-        if trial.dot_mm is not None and check.dot_at_m is not None:
-            return dot_deg(LEAST_SPREAD_MM.value, check.dot_at_m, "right")
-        far = check.distance_m if check.read_at_m is None else check.read_at_m
-        return aim_deg(LEAST_SPREAD_MM.value, far, "right")
-
-    return max(map(fine, trials))
 
 
 def _slips(trials: Sequence[AimTrial], angles: Sequence[float], least_deg: float) -> tuple[str, ...]:
@@ -343,6 +187,15 @@ def _sd_of_spread(n: int) -> float:
     """
     c4 = math.sqrt(2.0 / (n - 1)) * math.exp(gammaln(n / 2.0) - gammaln((n - 1) / 2.0))
     return math.sqrt(1.0 / c4**2 - 1.0)
+
+
+def _spread_interval(spread_deg: float, n: int) -> Interval:
+    """95 % range of the true SD from a sample SD of n normal values, by chi-square.
+
+    Source: (n - 1) s^2 / sigma^2 is chi-square with n - 1 degrees of freedom, any statistics text.
+    """
+    low, high = (spread_deg * math.sqrt((n - 1) / float(chdtri(n - 1, p))) for p in (0.025, 0.975))
+    return Interval(low=low, high=high, level=0.95, unit="deg")
 
 
 def _inside(bias_deg: float, spread_deg: float, n: int, window_deg: float) -> tuple[Estimate, Interval]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from evenground.errors import FitError
 from evenground.estimate import Estimate, difference, from_repeats
-from evenground.fit.aim import aimed_deg, miss_mm
+from evenground.fit.aim_angle import aimed_deg, miss_mm
 from evenground.fit.aim_constants import AIM_SLIP_SD_DEG
 from evenground.floor import Handed, face_open_deg
 from evenground.measure.suspects import LEAST_UNKNOWN, slips

@@ -12,7 +12,8 @@
 
 import math
 
-from evenground.fit.aim import AimFit, miss_mm
+from evenground.fit.aim import AimFit
+from evenground.fit.aim_angle import miss_mm
 from evenground.fit.aim_constants import HOLE_DIAMETER_MM
 from evenground.fit.full_swing import right_deg
 from evenground.floor import Handed
