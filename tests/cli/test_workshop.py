@@ -12,6 +12,7 @@ from evenground.capture.stock import load_stock
 from evenground.cli import app
 from evenground.errors import EvengroundError
 from evenground.example import example_bundle
+from evenground.fit.grip_measured import same_outline_mm
 
 
 def run(*arguments: str | Path) -> Result:
@@ -127,6 +128,16 @@ def test_a_step_that_cannot_be_is_refused_and_nothing_is_written(
     assert isinstance(done.exception, EvengroundError)
     assert said in str(done.exception)
     assert file.read_bytes() == before
+
+
+def test_a_grip_that_is_not_round_comes_back_by_width_and_depth(file: Path) -> None:
+    take(file, ("received",), ("built",))
+    take(file, ("measured", "--upper-mm", "30 x 24", "--upper-mm", "27.1", "--lower-mm", "1.18 × 0.94 in"))
+    (step,) = [s for s in load_order(file).standings()[0].steps if s.state == "measured"]
+    assert step.upper_mm == pytest.approx((27.083, 27.1), abs=0.001)  # the page of grips says 27.083
+    assert step.lower_mm == pytest.approx((same_outline_mm(1.18 * 25.4, 0.94 * 25.4),))
+    done = take(file, ("measured", "--upper-mm", "thick", "--lower-mm", "21"))
+    assert "upper hand" in str(done.exception)
 
 
 def test_a_club_that_was_not_ordered_is_told(file: Path) -> None:

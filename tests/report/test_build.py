@@ -13,6 +13,7 @@ from evenground.fit.grip_build import fit_grip
 from evenground.plain import to_plain
 from evenground.report.bag_view import bag_rows
 from evenground.report.build_view import AS_BUILT, BuildClub, BuildView, build_view
+from evenground.report.drawing import Mark
 from evenground.report.paper import build_sheet_pdf, paper_again
 from evenground.stock import GripSection, MeasuredSection, Stock, StockGrip, Tape
 from evenground.visit import OwnClub, StudioSettings
@@ -153,6 +154,39 @@ def test_a_measured_grip_is_ordered_as_it_was_measured() -> None:
     assert dict(club.work)["grip"] == "flat front square to the face"
     assert not any(row.what == "tape" for row in club.rows)
     assert club.drawing is not None
+    upper, lower = (m for m in club.drawing.marks if m.kind == "line" and m.style == "ink")
+    assert wide_and_deep(upper) == pytest.approx(
+        (31.0 - 3.0 * 35.8 / 235.0, 27.0 - 3.0 * 35.8 / 235.0),
+        abs=0.03,  # ninety corners miss the top of an oval by up to 0.02 mm
+    )
+    assert wide_and_deep(lower)[0] > wide_and_deep(lower)[1]
+    assert "new 30.5 × 26.5 mm" in [m.text for m in club.drawing.marks]
+
+
+def wide_and_deep(mark: Mark) -> tuple[float, float]:
+    xs, ys = zip(*mark.points_mm, strict=True)
+    return max(xs) - min(xs), max(ys) - min(ys)
+
+
+def test_two_grips_on_a_putter_are_drawn_with_the_bare_shaft_between_them() -> None:
+    two = replace(
+        FLAT,
+        shape="round",
+        gap_mm=(140.0, 300.0),
+        length_mm=450.0,
+        measured=tuple(
+            MeasuredSection(station_mm=z, width_mm=d, depth_mm=d)
+            for z, d in ((15.0, 27.0), (135.0, 26.0), (305.0, 25.0), (445.0, 24.0))
+        ),
+    )
+    putter = replace(IRON, family="putter", lower_station_mm=360.0)
+    club = one_club(putter, two, upper=27.0, lower=25.0)
+    assert club.profile is not None
+    edges = [m for m in club.profile.marks if m.style == "bold"]
+    assert len(edges) == 4  # two grips, two edges each
+    assert not any(140.0 < x < 300.0 for m in edges for x, _ in m.points_mm)
+    ends = {x for m in club.profile.marks if m.style == "hair" for x, _ in m.points_mm}
+    assert {140.0, 300.0, 450.0} <= ends
 
 
 def test_no_grip_that_goes_over_the_butt_is_told_at_the_head() -> None:

@@ -1,5 +1,7 @@
 """An order to the workshop as a TOML file: what was ordered, the tape it was counted with, and each step."""
 
+import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -7,6 +9,7 @@ from pydantic import Field, Strict, model_validator
 
 from evenground.capture.fields import Count, Typed, checked, load_toml
 from evenground.capture.toml_text import entry, table, value
+from evenground.fit.grip_measured import same_outline_mm
 from evenground.fit.grip_types import HandLaw, Layers, UnderHands
 from evenground.fit.workshop import OrderLine, Standing, Step, StepName, stand
 from evenground.stock import Tape
@@ -19,6 +22,7 @@ __all__ = [
     "line_table",
     "load_order",
     "order_text",
+    "size_back_mm",
     "step_lines",
     "step_table",
     "with_step",
@@ -26,6 +30,39 @@ __all__ = [
 
 Words = Annotated[str, Field(min_length=1, max_length=120)]
 Reading = Annotated[float, Field(gt=5, lt=100)]
+
+
+_LETTERS = re.compile(r"[a-z\"]+$", re.IGNORECASE)
+
+
+def size_back_mm(text: str, read: Callable[[str], float]) -> float:
+    """A size that came back, as typed: one diameter, or width x depth of a grip that is not round.
+
+    Parameters
+    ----------
+    text
+        ``23.4``, ``0.92 in``, ``29.6 x 23.6``, ``30 × 24 mm``: a unit behind both counts for both.
+    read
+        Reads one length in millimetres; its errors pass through.
+
+    Returns
+    -------
+    size_mm
+        The diameter, or that of the round grip with the same outline.
+
+    Examples
+    --------
+    >>> size_back_mm("23.4", float), size_back_mm("30 x 24", float)
+    (23.4, 27.083)
+    """
+    parts = [part.strip() for part in re.split(r"[x×]", text, flags=re.IGNORECASE)]
+    if len(parts) != len(("width", "depth")) or not all(parts):
+        return read(text)
+    width, depth = parts
+    unit = _LETTERS.search(depth)
+    if unit is not None and _LETTERS.search(width) is None:
+        width += f" {unit[0]}"
+    return same_outline_mm(read(width), read(depth))
 
 
 class OrderLineTable(Typed):

@@ -67,10 +67,12 @@ def step(
     who: Annotated[str, typer.Option(help="Who did it.")],
     when: Annotated[str | None, typer.Option(help="When; else now.")] = None,
     upper_mm: Annotated[
-        list[float] | None, typer.Option(help="Measured under the upper hand; once a reading.")
+        list[str] | None,
+        typer.Option(help="Measured under the upper hand, a reading each; width x depth where not round."),
     ] = None,
     lower_mm: Annotated[
-        list[float] | None, typer.Option(help="Measured under the lower hand; once a reading.")
+        list[str] | None,
+        typer.Option(help="Measured under the lower hand, a reading each; width x depth where not round."),
     ] = None,
     upper_layers: Annotated[int | None, typer.Option(help="Layers put on, where not as ordered.")] = None,
     lower_layers: Annotated[int | None, typer.Option(help="Layers put on, where not as ordered.")] = None,
@@ -90,8 +92,8 @@ def step(
         "state": state,
         "who": who,
         "when": when or datetime.now().astimezone().isoformat(timespec="minutes"),
-        "upper_mm": upper_mm or [],
-        "lower_mm": lower_mm or [],
+        "upper_mm": [_size_back("upper hand", text) for text in upper_mm or []],
+        "lower_mm": [_size_back("lower hand", text) for text in lower_mm or []],
         "upper_layers": upper_layers,
         "lower_layers": lower_layers,
         "mass_g": mass_g,
@@ -104,6 +106,15 @@ def step(
     with file.open("a", encoding="utf-8") as out:
         out.write(step_lines(added))
     print(standing_sentence(standing))
+
+
+def _size_back(label: str, text: str) -> float:
+    from functools import partial
+
+    from evenground.capture.order_file import size_back_mm
+    from evenground.units import parse_length_mm
+
+    return size_back_mm(text, partial(parse_length_mm, field=label, default_unit="mm"))
 
 
 @workshop_app.command("show")

@@ -30,7 +30,7 @@ from evenground.fit.grip_bench import (
     why_no_layers,
 )
 from evenground.fit.grip_constants import WANTED_SE_MM
-from evenground.fit.grip_measured import by_measure, measured_round_mm, measured_verdicts
+from evenground.fit.grip_measured import by_measure, measured_across_mm, measured_round_mm, measured_verdicts
 from evenground.fit.grip_types import (
     GripBuild,
     GripFit,
@@ -316,11 +316,14 @@ def _without_size(grip: StockGrip, job: _Job, how: How, reason: str) -> GripBuil
 def _making(best: GripBuild, grip: StockGrip, job: _Job) -> GripMaking:
     """How the best build is made."""
     laws: dict[str, HandLaw | None] = {"upper": None, "lower": None}
+    across: dict[str, tuple[float, float] | None] = {"upper": None, "lower": None}
     blend: tuple[float | None, float | None] = (None, None)
     if best.layers is None or best.built_mm is None:
         profile = tuple(
             ProfilePoint(station_mm=s.station_mm, outside_mm=s.width_mm, layers=None) for s in grip.measured
         )
+        found = {hand: measured_across_mm(grip, z) for hand, z in job.hands.items()}
+        across |= {hand: size for hand, size in found.items() if not isinstance(size, str)}
     else:
         bench = bench_of(grip, job.tape, job.club)
         at = {"upper": bench.at_upper, "lower": bench.at_lower}
@@ -341,6 +344,9 @@ def _making(best: GripBuild, grip: StockGrip, job: _Job) -> GripMaking:
         blend_from_mm=blend[0],
         blend_to_mm=blend[1],
         square_to_face="flat front" if grip.shape != "round" else "rib" if grip.rib else None,
+        upper_across_mm=across["upper"],
+        lower_across_mm=across["lower"],
+        gap_mm=grip.gap_mm,
     )
 
 

@@ -19,7 +19,14 @@ from evenground.fit.grip_constants import (
 from evenground.stock import MeasuredSection, StockGrip
 from evenground.visit import Family
 
-__all__ = ["by_measure", "check_two_grips", "measured_round_mm", "measured_verdicts", "same_outline_mm"]
+__all__ = [
+    "by_measure",
+    "check_two_grips",
+    "measured_across_mm",
+    "measured_round_mm",
+    "measured_verdicts",
+    "same_outline_mm",
+]
 
 
 def by_measure(grip: StockGrip) -> bool:
@@ -47,6 +54,16 @@ def same_outline_mm(width_mm: float, depth_mm: float) -> float:
 
 def measured_round_mm(grip: StockGrip, station_mm: float) -> tuple[float, float] | str:
     """Same-outline diameter at a station with its standard error, or why it is not known there."""
+    across = measured_across_mm(grip, station_mm)
+    if isinstance(across, str):
+        return across
+    size = same_outline_mm(*across)
+    oval = OVAL_SE_SHARE.value * size if grip.shape != "round" else 0.0
+    return size, math.hypot(MEASURED_SE_MM.value, oval)
+
+
+def measured_across_mm(grip: StockGrip, station_mm: float) -> tuple[float, float] | str:
+    """Width and depth at a station, on the line between its neighbours, or why they are not known there."""
     if grip.gap_mm is not None and grip.gap_mm[0] < station_mm < grip.gap_mm[1]:
         return "a hand sits on the bare shaft between its two grips"
     first, last = grip.measured[0].station_mm, grip.measured[-1].station_mm
@@ -61,10 +78,7 @@ def measured_round_mm(grip: StockGrip, station_mm: float) -> tuple[float, float]
     gap = below.station_mm - above.station_mm
     part = 0.0 if gap == 0.0 else (station_mm - above.station_mm) / gap
     width = above.width_mm + part * (below.width_mm - above.width_mm)
-    depth = above.depth_mm + part * (below.depth_mm - above.depth_mm)
-    size = same_outline_mm(width, depth)
-    oval = OVAL_SE_SHARE.value * size if grip.shape != "round" else 0.0
-    return size, math.hypot(MEASURED_SE_MM.value, oval)
+    return width, above.depth_mm + part * (below.depth_mm - above.depth_mm)
 
 
 def _same_grip(grip: StockGrip, station_mm: float) -> list[MeasuredSection]:

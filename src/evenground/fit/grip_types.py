@@ -93,7 +93,9 @@ class GripMaking:
     """How the best build is made: its profile from the cap down, what is under each hand, where tape blends.
 
     `installed_length_mm` is the grip on the shaft, cap included; `tape_width_mm` None when the list does not
-    say it; `square_to_face` is what has to be turned to the face, None on a plain round grip.
+    say it; `square_to_face` is what has to be turned to the face, None on a plain round grip. A grip fitted
+    as it was measured has its width (along the face) and depth under each hand, and `gap_mm` where the bare
+    shaft shows between two grips.
     """
 
     profile: tuple[ProfilePoint, ...]
@@ -106,6 +108,9 @@ class GripMaking:
     blend_from_mm: float | None
     blend_to_mm: float | None
     square_to_face: Literal["rib", "flat front"] | None = None
+    upper_across_mm: tuple[float, float] | None = None
+    lower_across_mm: tuple[float, float] | None = None
+    gap_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -212,7 +212,7 @@ def _club(
         best = None
     sections = profile = None
     if club is not None and fit is not None and best is not None and best.built_mm is not None:
-        sections = sections_drawing(club, wanted or fit.wanted, best)
+        sections = sections_drawing(club, wanted or fit.wanted, best, fit.making)
         profile = profile_drawing(club, best, fit.making)
     return BuildClub(
         mark=mark,

@@ -6,7 +6,7 @@ range hatched, wanted dashed, what is on the club now dotted. The profile lies o
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from evenground.estimate import Estimate
@@ -39,59 +39,78 @@ def built_size(build: GripBuild, hand: str) -> Estimate | None:
     return None if value is None else Estimate(value=value, se=se, unit="mm")
 
 
-def sections_drawing(club: OwnClub, wanted: GripWanted, build: GripBuild) -> Drawing | None:
-    """Cross-sections under each hand, to be set at true size or larger; None when nothing is known."""
+def sections_drawing(
+    club: OwnClub, wanted: GripWanted, build: GripBuild, making: GripMaking | None = None
+) -> Drawing | None:
+    """Cross-sections under each hand, to be set at true size or larger; None when nothing is known.
+
+    A grip that is not round is drawn as the oval of its width (along the face) and depth, as `making` has it.
+    """
     marks: list[Mark] = []
     x = 0.0
     for hand in ("upper", "lower"):
         size = built_size(build, hand)
         if size is None:
             continue
-        marks += _section(club, wanted, hand, size, (x, 0.0))
+        across = None if making is None else getattr(making, f"{hand}_across_mm")
+        marks += _section(club, wanted, hand, _Section(at=(x, 0.0), size=size, across_mm=across))
         x += APART_MM
     return around(marks, pad_mm=1.0) if marks else None
 
 
-def _section(club: OwnClub, wanted: GripWanted, hand: str, size: Estimate, at: Point) -> Iterator[Mark]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Section:
+    """One new section: where it is drawn, its round size, and width and depth where it was measured."""
+
+    at: Point
+    size: Estimate
+    across_mm: tuple[float, float] | None
+
+    def half_axes(self, wider_mm: float = 0.0) -> Point:
+        """Half width and half depth of its outline, all round a little wider."""
+        width, depth = self.across_mm or (self.size.value, self.size.value)
+        return (width + wider_mm) / 2.0, (depth + wider_mm) / 2.0
+
+
+def _section(club: OwnClub, wanted: GripWanted, hand: str, new: _Section) -> Iterator[Mark]:
+    at, size = new.at, new.size
     butt, now, want = (
         getattr(club, f"butt_{hand}_mm"),
         getattr(club, f"grip_{hand}_mm"),
         getattr(wanted, f"{hand}_mm"),
     )
-    yield outline(_ring(at, size.value / 2.0, size.half_width() / 2.0), style="hatch")
+    outer, inner = (_oval(at, new.half_axes(sign * size.half_width())) for sign in (1.0, -1.0))
+    yield outline([*outer, *reversed(inner)], style="hatch")
+    yield line(*outer, style="hair")  # at true size the range is hardly wider than a line: give it an edge
+    yield line(*inner, style="hair")
     if butt is not None:
         yield round_outline(at, butt, style="soft")
     if now is not None:
         yield round_outline(at, now, style="dots")
     if want is not None:
         yield round_outline(at, want.value, style="dash")
-    yield round_outline(at, size.value)
+    yield line(*_oval(at, new.half_axes()), style="ink")
     yield label(at, hand)
-    far = max(size.value + 2.0 * size.half_width(), now or 0.0) / 2.0
-    yield label((at[0], at[1] - far - 0.5), f"new {size.value:.1f} mm", "below")
+    far = max(new.half_axes(2.0 * size.half_width())[1], (now or 0.0) / 2.0)
+    yield label((at[0], at[1] - far - 0.5), f"new {_new_size(new)} mm", "below")
     if now is not None:
         yield label((at[0], at[1] + far + 0.5), f"now {now:.1f} mm", "above", style="soft")
 
 
+def _new_size(new: _Section) -> str:
+    if new.across_mm is None or new.across_mm[0] == new.across_mm[1]:
+        return f"{new.size.value:.1f}"
+    return f"{new.across_mm[0]:.1f} × {new.across_mm[1]:.1f}"
+
+
 def round_outline(at: Point, diameter_mm: float, *, style: Style = "ink") -> Mark:
     """A circle as a closed line: a disc is filled on screen."""
+    return line(*_oval(at, (diameter_mm / 2.0, diameter_mm / 2.0)), style=style)
+
+
+def _oval(at: Point, half_mm: Point) -> list[Point]:
     turns = (2.0 * math.pi * i / CORNERS for i in range(CORNERS + 1))
-    half = diameter_mm / 2.0
-    return line(*((at[0] + half * math.cos(t), at[1] + half * math.sin(t)) for t in turns), style=style)
-
-
-def _ring(at: Point, radius_mm: float, half_mm: float) -> list[Point]:
-    """A ring as one outline: round the outside one way, round the inside the other."""
-    turns = [2.0 * math.pi * i / CORNERS for i in range(CORNERS + 1)]
-    outer = [
-        (at[0] + (radius_mm + half_mm) * math.cos(t), at[1] + (radius_mm + half_mm) * math.sin(t))
-        for t in turns
-    ]
-    inner = [
-        (at[0] + (radius_mm - half_mm) * math.cos(t), at[1] + (radius_mm - half_mm) * math.sin(t))
-        for t in turns
-    ]
-    return [*outer, *reversed(inner)]
+    return [(at[0] + half_mm[0] * math.cos(t), at[1] + half_mm[1] * math.sin(t)) for t in turns]
 
 
 def profile_drawing(club: OwnClub, build: GripBuild, making: GripMaking) -> Drawing | None:
@@ -123,20 +142,27 @@ def _at_hand(build: GripBuild, hand: str) -> str:
 
 
 def _outside(points: tuple[ProfilePoint, ...], making: GripMaking) -> Iterator[Mark]:
-    """Both edges of the new grip, closed at the known ends; a hairline where it is not known."""
-    upper = [(p.station_mm, p.outside_mm / 2.0) for p in points]
-    lower = [(x, -y) for x, y in upper]
-    yield line(*upper, style="bold")
-    yield line(*lower, style="bold")
-    first, last = upper[0], upper[-1]
-    yield line((0.0, first[1] - CAP_DROP_MM), first, style="hair")
-    yield line((0.0, CAP_DROP_MM - first[1]), (first[0], -first[1]), style="hair")
-    yield line((0.0, first[1] - CAP_DROP_MM), (0.0, CAP_DROP_MM - first[1]), style="hair")
-    end = making.installed_length_mm
-    if end > last[0]:
-        yield line(last, (end, last[1]), style="hair")
-        yield line((last[0], -last[1]), (end, -last[1]), style="hair")
-        yield line((end, last[1]), (end, -last[1]), style="hair")
+    """Both edges of the new grip, or of each of two, closed at the known ends; a hairline where not known."""
+    ends: tuple[float, ...] = (0.0, making.installed_length_mm)
+    first, parts = points[0], [points]
+    if making.gap_mm is not None:
+        parts = [
+            tuple(p for p in points if p.station_mm <= making.gap_mm[0]),
+            tuple(p for p in points if p.station_mm >= making.gap_mm[1]),
+        ]
+        ends = (0.0, making.gap_mm[0], making.gap_mm[1], making.installed_length_mm)
+    for part, start, end in zip(parts, ends[::2], ends[1::2], strict=True):
+        if not part:
+            continue
+        edge = [(p.station_mm, p.outside_mm / 2.0) for p in part]
+        head = (start, edge[0][1] - (CAP_DROP_MM if part[0] is first else 0.0))
+        foot = (end, edge[-1][1])
+        for sign in (1.0, -1.0):
+            yield line(*((x, sign * y) for x, y in edge), style="bold")
+            yield line((head[0], sign * head[1]), (edge[0][0], sign * edge[0][1]), style="hair")
+            yield line((edge[-1][0], sign * edge[-1][1]), (foot[0], sign * foot[1]), style="hair")
+        yield line(head, (head[0], -head[1]), style="hair")
+        yield line(foot, (foot[0], -foot[1]), style="hair")
 
 
 def _shaft(club: OwnClub, making: GripMaking) -> Iterator[Mark]:
@@ -209,7 +235,7 @@ def whole_drawing(club: OwnClub, fit: GripFit) -> Drawing | None:
     if not fit.builds or fit.making is None or fit.builds[0].built_mm is None:
         return None
     best = fit.builds[0]
-    sections = sections_drawing(club, fit.wanted, best)
+    sections = sections_drawing(club, fit.wanted, best, fit.making)
     profile = profile_drawing(club, best, fit.making)
     if sections is None or profile is None:
         return sections or profile

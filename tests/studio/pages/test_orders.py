@@ -19,6 +19,7 @@ from evenground.capture.fields import read_toml
 from evenground.capture.stock import load_stock
 from evenground.capture.visit_file import VisitFile, visit_from
 from evenground.example import example_bundle
+from evenground.fit.grip_measured import same_outline_mm
 from evenground.records.blobs import open_blob
 from evenground.records.models import AuditEntry, Order, OrderEvent, Role, Visit
 from evenground.records.orders import (
@@ -211,6 +212,9 @@ def test_sizes_may_be_typed_with_their_unit(shop: Shop) -> None:
     assert shop.step("measured", upper_1="0.920 in", upper_2="23.4", lower_1="0.847 in").status_code == 302
     step = clubs_of(order_of(shop.order.pk))[0].standing.steps[-1]
     assert step.upper_mm == pytest.approx((23.368, 23.4))
+    assert shop.step("measured", upper_1="24.4 x 22.4", lower_1="21.5").status_code == 302
+    step = clubs_of(order_of(shop.order.pk))[0].standing.steps[-1]
+    assert step.upper_mm == pytest.approx((same_outline_mm(24.4, 22.4),))
 
 
 def test_a_card_whose_grips_stay_has_no_order_button(bench: Bench) -> None:  # noqa: F811 - a fixture

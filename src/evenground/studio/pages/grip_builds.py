@@ -62,7 +62,7 @@ def build_pictures(scene: Scene) -> tuple[Picture, ...]:
         if word == NO_CHANGE or fit.making is None or len(found) >= 2 * MOST:
             continue
         best, name = fit.builds[0], "".join(c for c in club.mark if c.isalnum())
-        sections = sections_drawing(club, fit.wanted, best)
+        sections = sections_drawing(club, fit.wanted, best, fit.making)
         profile = profile_drawing(club, best, fit.making)
         if sections is not None:
             title = f"{club.mark}: {best.grip} in ink with its range hatched, wanted dashed, on it now dotted"

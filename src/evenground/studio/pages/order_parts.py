@@ -173,10 +173,11 @@ def _fields(
         )
     if state == "measured":
         unit = unit_of("grip_mm", system)
+        across = "" if standing.layers is not None else ", width x depth where it is not round"
         sizes = [
             Field(
                 name=f"{h}_{i}",
-                label=f"{h} hand, reading {i}",
+                label=f"{h} hand, reading {i}{across}",
                 unit=unit,
                 value=typed.get(f"{h}_{i}", ""),
             )

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from http import HTTPStatus
 from typing import Any
 from uuid import UUID
@@ -11,6 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from evenground.capture.order_file import size_back_mm
 from evenground.capture.stock import with_tape
 from evenground.errors import EvengroundError
 from evenground.fit.grip_model import GripModelFit, TooFewFitsError, fit_grip_model
@@ -188,7 +190,8 @@ def _given(typed: Mapping[str, str], system: LengthSystem) -> dict[str, Any]:
     for hand in ("upper", "lower"):
         texts = [typed.get(f"{hand}_{i}", "").strip() for i in range(1, READINGS + 1)]
         label = f"{hand} hand"
-        given[f"{hand}_mm"] = [read_typed("grip_mm", t, system, label=label) for t in texts if t]
+        read = partial(read_typed, "grip_mm", system=system, label=label)
+        given[f"{hand}_mm"] = [size_back_mm(t, read) for t in texts if t]
         layers = typed.get(f"{hand}_layers", "").strip()
         if layers:
             given[f"{hand}_layers"] = _count(f"layers, {label}", layers)
