@@ -56,11 +56,11 @@ class TooFewAimsError(FitError):
 class AimFit:
     """Aim under one condition.
 
-    `bias_deg` is + open for this player; `spread_deg` the SD of one aim, and `spread_interval` its 95 % range,
-    which reaches farther up than down; `window_deg` how far to either side of the middle the hole allows;
-    `inside_probability` the chance that the next aim starts inside it (with the posterior SD of that chance as
-    its error, and `inside_interval` its equal-tailed posterior range); `more_trials` how many more would tell
-    the bias to a quarter of the window either way. `aims_deg` holds each aim.
+    `bias_deg` is + open for this player; `spread_deg` the SD of one aim, and `spread_interval` its 95 %
+    range, which reaches farther up than down; `window_deg` how far to either side of the middle the hole
+    allows; `inside_probability` the chance that the next aim starts inside it (with the posterior SD of that
+    chance as its error, and `inside_interval` its equal-tailed posterior range); `more_trials` how many more
+    would tell the bias to a quarter of the window either way. `aims_deg` holds each aim.
 
     A ball starts where the face points only if the putter also moves along that line. With a path straight at
     the target the start line turns by `face_share` of the face: `face_window_deg` is what the hole then
