@@ -38,7 +38,9 @@ UNKNOWN_HEIGHT = Sourced(
     0.008, "of a length", "ours: 8 mm of height seen from 0.5 to 1.5 m, camera not known"
 )
 CAMERA_SD = Sourced(0.15, "of the distance", "ours: a focal length as cameras write it down")
-BLUR_MM = 2.0
+BLUR_MM = 2.2
+SOFT_MM = 0.33
+"""Noise is smoothed over this before an edge's steepness is told: a sharp edge is 1.2 mm wide then."""
 EDGE_MM = 3.0
 """Rim of a sheet that is left out: its own edge and shadow."""
 FIELD = (0.05, 0.75)
@@ -273,8 +275,9 @@ def _sharp(name: str, ground: Ground, hand: Piece, px_per_mm: float) -> None:
     """Refuse a hand whose edge is smeared: contrast at the outline over the steepness there."""
     import cv2
 
-    steep_x = cv2.Sobel(ground.distance, cv2.CV_32F, 1, 0, scale=0.125)
-    steep_y = cv2.Sobel(ground.distance, cv2.CV_32F, 0, 1, scale=0.125)
+    soft = cv2.GaussianBlur(ground.distance, (0, 0), SOFT_MM * px_per_mm)
+    steep_x = cv2.Sobel(soft, cv2.CV_32F, 1, 0, scale=0.125)
+    steep_y = cv2.Sobel(soft, cv2.CV_32F, 0, 1, scale=0.125)
     steep = cv2.dilate(np.hypot(steep_x, steep_y), np.ones((5, 5), np.uint8))
     at = np.clip(np.rint(hand.outline_px).astype(int), 0, np.array(steep.shape)[::-1] - 1)
     contrast = float(np.median(ground.distance[hand.mask]))

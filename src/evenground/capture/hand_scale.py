@@ -58,7 +58,7 @@ SHEETS = {
         relative_sd=0.004,
     ),
 }
-CORNER_SD = Sourced(0.25, "px", "ours: a corner from straight lines fitted to four edges")
+CORNER_SD = Sourced(0.1, "px", "ours: a corner from straight lines fitted to four edges, over rendered cards")
 PRINT_RELATIVE_SD = Sourced(0.003, "", "ours: a printer at 100 % whose check bar nobody measured")
 LEAST_TAGS = 3
 STRAIGHT_DOWN_PX = 0.7  # a misfit under this is noise: the camera looked straight down

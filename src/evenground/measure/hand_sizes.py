@@ -16,15 +16,25 @@ __all__ = ["HandHeight", "HandSizes", "Measuring", "hand_sizes"]
 
 FloatArray = NDArray[np.float64]
 
-TIP_SD = Sourced(0.2, "mm", "ours: a fingertip's outline, nail and shadow included")
-WEB_SD = Sourced(0.25, "mm", "ours: the bottom of a narrow gap, over rendered hands")
+TIP_SD = Sourced(0.1, "mm", "ours: a fingertip's outline, over rendered hands")
+WEB_SD = Sourced(0.1, "mm", "ours: the bottom of a gap, over rendered hands")
+SLANTED_WEB_SD = Sourced(0.3, "mm", "ours: the same beside a finger that leans far out, over rendered hands")
+ROUNDED = Sourced(
+    2.3, "point SDs", "ours: soft edges round off a tip and fill the bottom of a gap, over rendered hands"
+)
 KNUCKLE_SD = Sourced(
-    0.7, "mm", "ours: 20 outlines of two hands (Stegmann and Gomez 2002), breadth told from webs"
+    0.62,
+    "mm",
+    "ours: 0.7 +- 0.1 over 20 outlines of two hands (Stegmann and Gomez 2002), breadth told from webs, and "
+    "0.6 over rendered hands",
 )
 WRIST_SD = {
-    "end": Sourced(1.5, "mm", "ours: the outline ends at the wrist, by eye of whoever drew it"),
+    "end": Sourced(1.1, "mm", "ours: the outline ends at the wrist; over rendered hands"),
     "forearm": Sourced(
-        4.0, "mm", "ours: where hand turns into forearm, against a crease nobody sees from above"
+        3.0,
+        "mm",
+        "ours: where hand turns into forearm, over rendered hands whose crease lies 2.5 mm (SD) off that "
+        "bend; where a player's own lies nobody sees from above",
     ),
     "placed": Sourced(2.5, "mm", "ours: the wrist's crease, marked on the photo by a person"),
     "proportion": Sourced(8.0, "mm", "ours: no bend to be seen, told from the palm's width"),
@@ -145,7 +155,7 @@ def hand_sizes(
         )
     factor = 1.0 if measuring.height is None else measuring.height.shrink
     length = factor * _apart(marks.tips["middle"], marks.wrist_middle)
-    finger = factor * _apart(marks.tips["middle"], _base(marks, "middle"))
+    finger = factor * _web_to_tip(marks, "middle", measuring)
     wrist_sd = WRIST_SD[marks.wrist_found].value
     hand, largest = _estimate(length, measuring, {"wrist": wrist_sd, "fingertip": TIP_SD.value})
     beyond = finger + BASE_BEYOND_WEB.value
@@ -179,9 +189,14 @@ def hand_sizes(
     )
 
 
+def _web_to_tip(marks: HandLandmarks, finger: Finger, measuring: Measuring) -> float:
+    """Length of a finger in the picture, what soft edges take off it given back."""
+    return _apart(marks.tips[finger], _base(marks, finger)) + ROUNDED.value * measuring.point_sd_mm
+
+
 def _finger(marks: HandLandmarks, finger: Finger, factor: float, measuring: Measuring) -> Estimate:
-    length = factor * _apart(marks.tips[finger], _base(marks, finger))
-    webs = WEB_SD.value * (1.0 if finger != "thumb" else 2.0)
+    length = factor * _web_to_tip(marks, finger, measuring)
+    webs = (SLANTED_WEB_SD if finger in ("thumb", "little") else WEB_SD).value
     return _estimate(length, measuring, {"fingertip": TIP_SD.value, "webs": webs})[0]
 
 

@@ -20,6 +20,7 @@ CANVAS_PX_PER_MM = 5.0
 TABLE_MM = (330.0, 300.0)
 CARD_MM = (85.60, 53.98)
 CREASE_SD_MM = 2.5
+WEB_NEAR_MM = 6.0
 KNUCKLE_SD_MM = 2.2
 HEIGHT_MM = (8.0, 4.0)
 
@@ -90,8 +91,9 @@ def _finger(
 
 
 def _round(web: FloatArray) -> list[FloatArray]:
-    """A web as skin has it: a small saddle, not the point of a V."""
-    return [web + np.array([1.1, 0.5]), web, web + np.array([-1.1, 0.5])]
+    """A web as skin has it: a small saddle, not the point of a V, that the curve does not dip under."""
+    side = ((2.2, 4.0), (1.6, 0.9), (0.0, 0.0), (-1.6, 0.9), (-2.2, 4.0))
+    return [web + np.array(at) for at in side]
 
 
 def draw_hand(
@@ -150,7 +152,7 @@ def draw_hand(
     thumb = _finger(
         np.array([half * 0.72, 0.20 * length]), thumb_lean, 0.44 * length, 0.24 * breadth, 0.18 * breadth
     )
-    webs = {
+    webs: dict[tuple[Finger, Finger], FloatArray] = {
         ("thumb", "index"): thumb_base,
         ("index", "middle"): np.array([(place["index"] + place["middle"]) / 2.0, level - 1.0]),
         ("middle", "ring"): np.array([(place["middle"] + place["ring"]) / 2.0, level]),
@@ -189,30 +191,42 @@ def draw_hand(
         *arm_back,
     ]
     outline = stretch * _smooth(np.array(chain))
-    tips = {"thumb": thumb[1], **{n: f[1] for n, f in fingers.items()}}
+    drawn: dict[Finger, FloatArray] = {"thumb": thumb[1], **{n: f[1] for n, f in fingers.items()}}
+    tips = {n: stretch * drawn[n] for n in FINGERS}
     return _Hand(
         outline=outline,
-        tips={n: stretch * tips[n] for n in FINGERS},
-        webs={pair: stretch * at for pair, at in webs.items()},  # type: ignore[misc]
+        tips=tips,
+        webs={pair: _deepest(outline, stretch * webs[pair], *(tips[n] for n in pair)) for pair in webs},
         bases={n: stretch * at for n, at in bases.items()},
         knuckles=(stretch * radial, stretch * ulnar),
         wrist=(stretch * wrist[0], stretch * wrist[1]),
     )
 
 
+def _deepest(outline: FloatArray, web: FloatArray, one: FloatArray, other: FloatArray) -> FloatArray:
+    """The web as it is defined: the outline's point there that lies furthest from the line of both tips."""
+    near = outline[np.hypot(*(outline - web).T) < WEB_NEAR_MM]
+    along = other - one
+    off = (near - one) @ np.array([-along[1], along[0]])
+    return np.asarray(near[np.argmax(np.abs(off))])
+
+
 def _truth_fingers(hand: _Hand) -> dict[Finger, float]:
-    """Web to tip of the four fingers, by the middle of the webs where a finger has two."""
+    """Web to tip of the four fingers as sizes are defined: by the middle of the webs where a finger has two.
+
+    Where it has one, level with it along the line from the tip to midway between that web and the knuckle.
+    """
     found: dict[Finger, float] = {}
     both: tuple[Finger, ...] = ("middle", "ring")
     for name in both:
         own = [at for pair, at in hand.webs.items() if name in pair]
         found[name] = float(np.hypot(*(hand.tips[name] - (own[0] + own[1]) / 2.0)))
-    ends: tuple[tuple[Finger, tuple[Finger, Finger]], ...] = (
-        ("index", ("index", "middle")),
-        ("little", ("ring", "little")),
+    ends: tuple[tuple[Finger, tuple[Finger, Finger], FloatArray], ...] = (
+        ("index", ("index", "middle"), hand.knuckles[0]),
+        ("little", ("ring", "little"), hand.knuckles[1]),
     )
-    for name, pair in ends:
-        axis = hand.tips[name] - hand.bases[name]
+    for name, pair, knuckle in ends:
+        axis = hand.tips[name] - (hand.webs[pair] + knuckle) / 2.0
         axis = axis / np.hypot(*axis)
         found[name] = float((hand.tips[name] - hand.webs[pair]) @ axis)
     return found
