@@ -3,6 +3,7 @@
 import math
 import pickle
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -164,3 +165,12 @@ def test_what_is_proved_at_full_count_holds_at_a_twentieth() -> None:
     rows = prove(100, 20261125)
     assert len(rows) == 8
     assert [row["claim"] for row in rows if not row["held"]] == []
+
+
+def test_what_photos_of_the_face_share_widens_the_bias_and_not_the_spread() -> None:
+    faces = (1.0, 1.4, 0.8, 1.2)
+    plain = [AimTrial(trial=n, face_deg=a) for n, a in enumerate(faces, start=1)]
+    photos = [replace(t, se_deg=0.05, shared_se_deg=0.3) for t in plain]
+    one, other = (fit_aim(trials, TWO_METRES, handed="right") for trials in (plain, photos))
+    assert other.bias_deg.se == pytest.approx(math.hypot(one.bias_deg.se, 0.3))
+    assert other.spread_deg == one.spread_deg

@@ -126,7 +126,7 @@ def fit_aim(
     share = FACE_SHARE.value if check.face_share is None else check.face_share
     chance, interval = _inside(plain.value, spread, n, window)
     return AimFit(
-        bias_deg=Estimate(value=plain.value, se=spread / math.sqrt(n), dof=n - 1, n=n, unit="deg"),
+        bias_deg=_bias(trials, plain.value, spread / math.sqrt(n)),
         spread_deg=Estimate(value=spread, se=spread * _sd_of_spread(n), dof=n - 1, n=n, unit="deg"),
         spread_interval=_spread_interval(spread, n),
         window_deg=window,
@@ -178,6 +178,14 @@ def fit_aims(
         mixed = f"The figures over all aims mix {len(names)} conditions."
         whole = replace(whole, notes=(*whole.notes, mixed))
     return whole, each, tuple(unusable)
+
+
+def _bias(trials: Sequence[AimTrial], value: float, se: float) -> Estimate:
+    """The mean of the aims; what photos of a face rod share does not average out, and comes on top."""
+    n = len(trials)
+    bias = Estimate(value=value, se=se, dof=n - 1, n=n, unit="deg")
+    shared = math.fsum(t.shared_se_deg or 0.0 for t in trials) / n
+    return bias.widened(shared) if shared else bias
 
 
 def _sd_of_spread(n: int) -> float:
