@@ -91,6 +91,26 @@ def test_a_side_views_points_are_placed_by_touch_and_the_angles_follow(
         page.touchscreen.tap(*_on_screen(page, where[asked]))
         expect(mark(page, asked)).to_have_class(re.compile("is-placed"))
     expect(mark(page, "vertex")).to_have_class(re.compile("is-placed"))
+    before = middle(page, "vertex")
+    fingers(page, [[(before[0], before[1])], [(before[0] + 20.0, before[1] + 40.0)]])
+    after = middle(page, "vertex")
+    assert (after[0] - before[0], after[1] - before[1]) == pytest.approx((20.0, 40.0), abs=1.5)  # px
+    expect(page.locator("#saved")).to_have_text("saved")
+    spread = [[(400.0 - d, 600.0), (400.0 + d, 600.0)] for d in (40.0, 80.0)]
+    fingers(page, spread)
+    nearer = str(page.locator(".points-photo").get_attribute("viewBox")).split()
+    assert float(nearer[2]) == pytest.approx(750.0, abs=40.0)  # twice as near: half of the photo's 1500
+    assert len(moved(live.log(visit), "side point", "vertex")) == 2  # spreading two fingers moves no point
+
+
+def fingers(page: Page, path: list[list[tuple[float, float]]]) -> None:
+    """Put fingers down, move them along a path in steps, and lift them."""
+    touch = page.context.new_cdp_session(page)
+    for kind, at in zip(("touchStart", *["touchMove"] * (len(path) - 1)), path, strict=True):
+        places = [{"x": x, "y": y, "id": n} for n, (x, y) in enumerate(at)]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": places})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    touch.detach()
 
 
 def _on_screen(page: Page, spot: tuple[float, float]) -> tuple[float, float]:

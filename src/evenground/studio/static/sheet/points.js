@@ -306,6 +306,15 @@
     choose(point);
   });
 
+  /* A finger on a point, or two anywhere, are ours; one beside the points still scrolls the page. */
+  photo.addEventListener(
+    "touchstart",
+    (event) => {
+      if (event.touches.length > 1 || nearest(event.touches[0])) event.preventDefault();
+    },
+    { passive: false },
+  );
+
   const apart = () => {
     const [one, other] = [...fingers.values()];
     const middle = { clientX: (one.clientX + other.clientX) / 2, clientY: (one.clientY + other.clientY) / 2 };
