@@ -49,6 +49,8 @@ def bar_picture(read: ReadPhoto, wanted: Sequence[Line | Literal["ball"]] = ()) 
         at = read.tags.corners_px[sheets().ball[0]]
         error = max(x.half_width(), ahead.half_width())
         pen.words(at, f"ball {x.value:.0f} mm inside, {ahead.value:.0f} mm ahead, ± {error:.1f} mm")
+    lens = "lens calibrated" if read.found.calibrated else "lens not calibrated"
+    pen.foot(f"strip {read.found.strip_misfit_mm:.2f} mm off its sheet, {lens}")
     return pen.picture
 
 
@@ -111,6 +113,15 @@ class _Pen:
         ends = [self._at(self._strip[i].mean(axis=0)) for i in (row[0], row[-1])]
         self._draw.line(ends, fill=PAPER, width=2 * self._wide)
         self._draw.line(ends, fill=INK, width=max(1, self._wide // 2))
+
+    def foot(self, words: str) -> None:
+        """Words along the lower edge, smaller than the numbers."""
+        font = self._font.font_variant(size=max(14, round(0.75 * self._font.size)))
+        left, top, right, bottom = self._draw.textbbox((0, 0), words, font=font)
+        pad = 3.0 * self._wide
+        low = self.picture.height - 1.0
+        self._draw.rectangle((0, low - (bottom - top) - 2.0 * pad, right - left + 2.0 * pad, low), fill=PAPER)
+        self._draw.text((pad - left, low - (bottom - top) - pad - top), words, fill=INK, font=font)
 
     def words(self, near: FloatArray, words: str) -> None:
         """Words on a slip of paper over all of `near` (N, 2), else under it; never over other words."""

@@ -225,7 +225,10 @@ def bar_form(use: str, title: str, how: str, fields: tuple[KeepField, ...]) -> B
     """What a page asks of a photo of tags; the studio's camera stands first."""
     known = tuple((str(c.id), c.name) for c in cameras() if c.calibration is not None)
     camera = KeepField(
-        name="camera", label="camera", kind="choice", choices=(*known, ("", "another, not calibrated"))
+        name="camera",
+        label="camera",
+        kind="choice",
+        choices=(*known, ("", "another, not calibrated" if known else "not calibrated")),
     )
     return BarForm(use=use, title=title, how=HOW + how, fields=(*fields, camera))
 
