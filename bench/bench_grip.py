@@ -31,9 +31,9 @@ def run() -> dict[str, Any]:
     wanted = entered_diameters(23.6, 22.1)
     ours = [fit_grip(wanted, stock, club) for club in clubs]
     for fitted, club in zip(ours[:PEER_CLUBS], clubs, strict=False):
-        _assert_same(fitted, _by_force(wanted, stock, club))
+        _assert_same(fitted, by_force(wanted, stock, club))
     times = [_seconds(lambda: [fit_grip(wanted, stock, club) for club in clubs]) for _ in range(REPEATS)]
-    force_s = _seconds(lambda: [_by_force(wanted, stock, c) for c in clubs[:PEER_CLUBS]]) * CLUBS / PEER_CLUBS
+    force_s = _seconds(lambda: [by_force(wanted, stock, c) for c in clubs[:PEER_CLUBS]]) * CLUBS / PEER_CLUBS
     seconds = median(times)
     return {
         "promises": [
@@ -61,7 +61,7 @@ def _assert_same(fitted: GripFit, force: dict[str, float]) -> None:
         assert abs((found[mark] or 0.0) - error) < 1e-9, (mark, found[mark], error)
 
 
-def _by_force(wanted: GripWanted, stock: Stock, club: OwnClub) -> dict[str, float]:
+def by_force(wanted: GripWanted, stock: Stock, club: OwnClub) -> dict[str, float]:
     """Smallest error of each grip over every pair of layers that may be built."""
     assert wanted.upper_mm is not None
     assert wanted.lower_mm is not None

@@ -7,10 +7,12 @@ the lists say goes through the search that the app uses.
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
+from bench.bench_grip import by_force
 from evenground.estimate import Estimate
 from evenground.fit.grip import entered_diameters
 from evenground.fit.grip_bench import tape_se_mm
@@ -65,6 +67,7 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
         bulges += rise > 0.2 + 1e-3  # a profile is kept to a thousandth
     room = 4.0 * math.sqrt(0.05 * 0.95 / count) if count < 2000 else 0.0
     tape = prove_tape(count, rng)
+    search = prove_search(count // 4, rng)
     return [
         *(_row(f"95 % interval of a built diameter, {h} hand", held[h] / count, room) for h in held),
         {
@@ -82,7 +85,59 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
             "limit": f"{0.001 * count + 4.0 * math.sqrt(0.001 * count):.0f}",
             "held": tape["called no tape"] <= 0.001 * count + 4.0 * math.sqrt(0.001 * count),
         },
+        {
+            "claim": "small stocks whose best build is not that of brute force, or whose verdicts differ",
+            "seen": f"{search['unlike']} of {count // 4} ({search['none']} with none that may be built)",
+            "limit": "none",
+            "held": search["unlike"] == 0,
+        },
+        {
+            "claim": "small stocks whose best build got worse by one more grip",
+            "seen": f"{search['worse']} of {count // 4}",
+            "limit": "none",
+            "held": search["worse"] == 0,
+        },
     ]
+
+
+def prove_search(count: int, rng: np.random.Generator) -> dict[str, int]:
+    """How often the search misses what trying every pair of layers finds, or loses by one more grip.
+
+    Butts run far beyond what fits, and some grips grow going down: some stocks have nothing to build.
+    """
+    seen = {"unlike": 0, "none": 0, "worse": 0}
+    for _ in range(count):
+        tape = replace(Tape(**TAPE), most_layers=int(rng.integers(1, 5)))
+        grips = tuple(odd_grip(rng, grip) for grip in shelf(rng).grips)
+        thicker = float(rng.uniform(0.0, 5.0))
+        club = some_club(rng)
+        club = replace(
+            club,
+            butt_upper_mm=(club.butt_upper_mm or 0.0) + thicker,
+            butt_lower_mm=(club.butt_lower_mm or 0.0) + thicker,
+        )
+        wanted = entered_diameters(float(rng.uniform(21.5, 26.0)), float(rng.uniform(20.0, 24.5)))
+        best = [
+            fit_grip(wanted, Stock(tape=tape, grips=grips[:n]), club).builds[0].error_mm
+            for n in range(1, len(grips) + 1)
+        ]
+        forced = by_force(wanted, Stock(tape=tape, grips=grips), club)
+        seen["none"] += not forced
+        found = math.inf if best[-1] is None else best[-1]
+        seen["unlike"] += not math.isclose(found, min(forced.values(), default=math.inf), abs_tol=1e-9)
+        finite = [math.inf if e is None else e for e in best]
+        seen["worse"] += any(b > a for a, b in pairwise(finite))
+    return seen
+
+
+def odd_grip(rng: np.random.Generator, grip: StockGrip) -> StockGrip:
+    """A grip that grows going down in one of three."""
+    grows = float(rng.uniform(0.0, 0.02)) if rng.random() < 1.0 / 3.0 else 0.0
+    sections = tuple(
+        replace(s, outside_mm=s.outside_mm + 2.0 * grows * (s.station_mm - PLACES_MM[0]))
+        for s in grip.sections
+    )
+    return replace(grip, sections=sections)
 
 
 def prove_tape(count: int, rng: np.random.Generator) -> dict[str, int]:

@@ -280,6 +280,17 @@ def test_what_the_law_cannot_say_is_left_to_measuring(grip: StockGrip, club: Own
     assert said in build.notes[0]
 
 
+def test_where_no_grip_goes_over_the_butt_measuring_is_not_asked_for() -> None:
+    tight = replace(GRIP, sections=(section(30, 23.2, 11.5), section(240, 19.5, 11.5)))
+    foam = replace(GRIP, mark="foam", material="foam")
+    one, both = (
+        fit_grip(entered_diameters(23.0, 21.0), Stock(tape=TAPE, grips=grips), IRON)
+        for grips in ((tight,), (tight, foam))
+    )
+    assert one.notes == ("No grip in the stock can be built on this butt: each says why.",)
+    assert both.notes == ("No grip in the stock can be worked out: measure each on the shaft.",)
+
+
 def test_a_grip_that_is_not_round_is_for_putters_only() -> None:
     flat = replace(GRIP, shape="not round")
     stock = Stock(tape=TAPE, grips=(flat,))

@@ -113,7 +113,7 @@ def fit_grip(
     builds = [_build(grip, job) for grip in grips]
     built = sorted((b for b in builds if b.built_mm is not None), key=_rank)
     unknown = [b for b in builds if b.built_mm is None]
-    reached, notes = _reach(built, wanted, club)
+    reached, notes = _reach(built, unknown, wanted, club)
     return GripFit(
         wanted=wanted,
         builds=(*built, *unknown),
@@ -350,11 +350,15 @@ def _making(best: GripBuild, grip: StockGrip, job: _Job) -> GripMaking:
     )
 
 
-def _reach(built: list[GripBuild], wanted: GripWanted, club: OwnClub) -> tuple[bool | None, tuple[str, ...]]:
+def _reach(
+    built: list[GripBuild], unknown: list[GripBuild], wanted: GripWanted, club: OwnClub
+) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the nearest build is near enough, and if not what is missing under which hand."""
     if not built:
         if club.butt_upper_mm is None or club.butt_lower_mm is None:
             return None, ("Unknown butt: no layers can be counted until the bare shaft is measured.",)
+        if all(b.how == "cannot be built" for b in unknown):
+            return None, ("No grip in the stock can be built on this butt: each says why.",)
         return None, ("No grip in the stock can be worked out: measure each on the shaft.",)
     best = built[0]
     missing = []
