@@ -150,7 +150,8 @@ def test_face_and_toe_out_are_read_in_the_trades_sign(name: str, line: Line) -> 
 def test_the_ball_lies_inside_the_lead_heel_of_either_golfer() -> None:
     # Strip 780 mm wide, its edges at the lead heel: 130 mm from the left edge is 650 mm from the right one.
     scene = render_scene(np.random.default_rng(4), ball_mm=(130.0, 420.0), tilt_deg=5.0)
-    for handed, inside in (("right", 130.0), ("left", 650.0)):
+    golfers: tuple[tuple[Handed, float], ...] = (("right", 130.0), ("left", 650.0))
+    for handed, inside in golfers:
         place = measure_bar_photo(photo(scene), handed=handed).ball_from_lead_mm
         assert place is not None
         assert place[0].value == pytest.approx(inside, abs=max(2.0 * place[0].half_width(), 1.0))

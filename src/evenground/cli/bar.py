@@ -81,11 +81,13 @@ def _text(found: "BarPhoto", handed: Handed) -> str:
         )
     if found.ball_from_lead_mm is not None:
         inside, ahead = found.ball_from_lead_mm
-        for name, far, from_where in (
-            ("ball, inside", inside, "from the strip's edge on the lead side"),
-            ("ball, ahead", ahead, "from the strip's line"),
-        ):
-            rows.append((name, f"{far.value:.0f} mm", f"± {far.half_width():.1f}", from_where))
+        rows += [
+            (words, f"{far.value:.0f} mm", f"± {far.half_width():.1f}", from_where)
+            for words, far, from_where in (
+                ("ball, inside", inside, "from the strip's edge on the lead side"),
+                ("ball, ahead", ahead, "from the strip's line"),
+            )
+        ]
     lines = [f"+ is open for a {handed}-handed player; toe-out is + outward.", "", table(rows), ""]
     if found.angles:
         own = max(a.again_deg for a in found.angles.values())
