@@ -88,6 +88,56 @@ def test_a_dot_without_its_distance_says_what_is_missing(tmp_path: Path) -> None
     assert "not how far the board is from the mirror" in str(done.exception)
 
 
+def test_two_full_swing_clubs_and_the_eyes_are_told(tmp_path: Path) -> None:
+    path = tmp_path / "aims.csv"
+    rows = "trial,face_deg,club,target_m\n1,1,7 iron,137.16\n2,1,7 iron,137.16\n1,-2,driver,220\n"
+    path.write_text(rows, "utf-8")
+    command = [
+        "aim",
+        str(path),
+        "--distance-m",
+        "2",
+        "--eyes-mm",
+        "-20",
+        "--eyes-mm",
+        "-30",
+        "--eyes-deg",
+        "2",
+    ]
+    said = json.loads(CliRunner().invoke(app, [*command, "--json"]).stdout)
+    assert said["full_swing"]["clubs"][0]["miss_m"]["value"] == pytest.approx(2.394, abs=1e-3)
+    assert said["full_swing"]["clubs"][1]["once_m"] == pytest.approx(-7.68, abs=0.01)
+    assert said["eyes"]["offset_mm"]["value"] == -25
+    assert "bias_deg" not in said  # no putt was aimed
+    text = CliRunner().invoke(app, command).stdout
+    assert "7 iron at 137.16 m: 2.4 ± " in text
+    assert "driver at 220 m: one aim looks 7.7 m left." in text
+    assert "line through the eyes: +2.0 ± 5.9 deg" in text
+
+
+def test_one_aim_and_two_are_too_few_and_all_alike_keep_a_spread(tmp_path: Path) -> None:
+    path = tmp_path / "aims.csv"
+    for rows, words in (("1,5\n", "1 aim cannot show"), ("1,5\n2,5\n", "2 aims cannot show")):
+        path.write_text(f"trial,offset_mm\n{rows}", "utf-8")
+        done = CliRunner().invoke(app, ["aim", str(path), "--distance-m", "2"])
+        assert words in str(done.exception)
+    path.write_text("trial,offset_mm\n1,5\n2,5\n3,5\n", "utf-8")
+    assert "agree more closely than they can be read" in _said(path)
+
+
+def test_an_aim_of_ten_times_the_others_is_named_and_counted(tmp_path: Path) -> None:
+    path = tmp_path / "aims.csv"
+    path.write_text("trial,offset_mm\n1,12\n2,14\n3,130\n4,11\n5,15\n6,13\n", "utf-8")
+    said = _said(path)
+    assert "aim 3 reads 3.72 deg, ten times the others (about 0.372): check it" in said
+    path.write_text("trial,offset_mm\n1,5\n2,5\n3,50\n4,5\n5,5\n", "utf-8")
+    assert "aim 3 reads 1.43 deg, ten times the others" in _said(path)
+
+
+def _said(path: Path) -> str:
+    return CliRunner().invoke(app, ["aim", str(path), "--distance-m", "2"], catch_exceptions=False).stdout
+
+
 def test_each_condition_is_drawn_into_its_file(file: str, tmp_path: Path) -> None:
     chart = tmp_path / "aim.svg"
     done = CliRunner().invoke(app, ["aim", file, "--distance-m", "1.8288", "--chart", str(chart)])

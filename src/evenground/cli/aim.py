@@ -20,7 +20,9 @@ __all__ = ["aim"]
 def aim(
     trials: Annotated[
         Path,
-        typer.Argument(help="CSV: trial, one of offset_mm, dot_mm or face_deg, and, if wanted, condition."),
+        typer.Argument(
+            help="CSV: trial, one of offset_mm, dot_mm, face_deg; if wanted condition, or club and target_m."
+        ),
     ],
     distance_m: Annotated[float, typer.Option("--distance-m", help="Ball centre to hole centre, metres.")],
     read_at_m: Annotated[
@@ -43,6 +45,14 @@ def aim(
     share: Annotated[
         float | None, typer.Option("--share", min=0.5, max=1, help="Share of the face in the start line.")
     ] = None,
+    eyes_mm: Annotated[
+        list[float] | None,
+        typer.Option("--eyes-mm", help="Eyes beyond the ball's line, - inside; once for each look."),
+    ] = None,
+    eyes_deg: Annotated[
+        list[float] | None,
+        typer.Option("--eyes-deg", help="Line through the eyes, + open; once for each look."),
+    ] = None,
     handed: Annotated[Handed, typer.Option(help="Which way round the player plays.")] = "right",
     chart: Annotated[
         Path | None, typer.Option("--chart", help="Draw each condition over the hole, .svg or .pdf.")
@@ -51,15 +61,16 @@ def aim(
     as_json: AsJson = False,
 ) -> None:
     """Say where the face points, how steadily, and whether that starts inside the hole."""
-    from evenground.capture.aim_trials import read_aims
-    from evenground.fit.aim import fit_aims
-    from evenground.fit.aim_compare import compare_aims
-    from evenground.visit import AimCheck
+    from evenground.capture.aim_trials import read_putts_and_swings
+    from evenground.visit import AimCheck, EyeLine
 
-    read = read_aims(trials)
+    putts, swings = read_putts_and_swings(trials)
+    looks = [EyeLine(offset_mm=v) for v in eyes_mm or ()] + [EyeLine(direction_deg=v) for v in eyes_deg or ()]
     check = AimCheck(
         distance_m=distance_m,
-        trials=read,
+        trials=putts,
+        eyes=tuple(looks),
+        full_swing=swings,
         read_at_m=read_at_m,
         dot_at_m=dot_at_m,
         past_m=past_m,
@@ -67,7 +78,22 @@ def aim(
         hole_mm=hole_mm,
         face_share=share,
     )
-    whole, each, unusable = fit_aims(read, check, handed=handed)
+    plain: dict[str, Any] = {}
+    lines: list[str] = []
+    if putts or not swings:
+        plain, text = _putts(check, handed, chart)
+        lines.append(text)
+    plain["eyes"], looked = _eyes(check)
+    plain["full_swing"], swung = _swings(check, handed)
+    show(plain, as_json=as_json, text="\n".join([*lines, *looked, *swung]))
+
+
+def _putts(check: "AimCheck", handed: Handed, chart: Path | None) -> tuple[dict[str, Any], str]:
+    """What the aims at the hole amount to, plain and in words; drawn where asked."""
+    from evenground.fit.aim import fit_aims
+    from evenground.fit.aim_compare import compare_aims
+
+    whole, each, unusable = fit_aims(check.trials, check, handed=handed)
     first, *others = list(each.items()) or [("all aims", whole)]
     changes = [compare_aims(first, other) for other in others]
     if chart is not None:
@@ -75,7 +101,33 @@ def aim(
     plain = {**_plain(whole), "conditions": {n: _plain(f) for n, f in each.items()}}
     plain["changes"] = [_change(c) for c in changes]
     plain["notes"] = [*whole.notes, *unusable]
-    show(plain, as_json=as_json, text=_text(whole, each, unusable, changes, handed))
+    return plain, _text(whole, each, unusable, changes, handed)
+
+
+def _eyes(check: "AimCheck") -> tuple[Any, list[str]]:
+    """The eye line's two facts, None where nobody looked."""
+    from evenground.measure.eyes import eye_facts
+
+    if not check.eyes:
+        return None, []
+    found = eye_facts(check.eyes)
+    told = (("eyes beyond the ball's line", found.offset_mm), ("line through the eyes", found.direction_deg))
+    lines = [
+        f"{words}: {fact.value:+.1f} ± {fact.half_width():.1f} {fact.unit}" for words, fact in told if fact
+    ]
+    return found, [*lines, *found.notes]
+
+
+def _swings(check: "AimCheck", handed: Handed) -> tuple[Any, list[str]]:
+    """Full-swing clubs in metres at their targets, None without any."""
+    from evenground.fit.full_swing import full_swing_aim
+
+    if not check.full_swing:
+        return None, []
+    from evenground.report.trial_parts import swing_words
+
+    found = full_swing_aim(check.full_swing, check, handed=handed)
+    return found, list(swing_words(found))
 
 
 def _plain(value: Any) -> dict[str, Any]:

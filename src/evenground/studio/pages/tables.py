@@ -8,7 +8,7 @@ from uuid import UUID
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
-from evenground.capture.aim_trials import read_aims
+from evenground.capture.aim_trials import read_putts_and_swings
 from evenground.capture.club_file import club_tables
 from evenground.capture.toml_text import given
 from evenground.capture.trials import read_trials
@@ -98,11 +98,9 @@ def _hip_line(file: Path) -> list[Row]:
 
 
 def _aim(file: Path) -> list[Row]:
-    ways = ("offset_mm", "dot_mm", "face_deg")
-    return [
-        ("aim trial", {w: v for w in ways if (v := getattr(t, w)) is not None} | {"condition": t.condition})
-        for t in read_aims(file)
-    ]
+    putts, swings = read_putts_and_swings(file)
+    rows: list[Row] = [("aim trial", given(t) | {"condition": t.condition}) for t in putts]
+    return [*rows, *(("full-swing aim", given(s)) for s in swings)]
 
 
 def _own_clubs(file: Path) -> list[Row]:
