@@ -7,6 +7,7 @@ from evenground.assess.address import assess_address
 from evenground.assess.bag import assess_bag
 from evenground.assess.book import Book, OpenBlob
 from evenground.assess.club import assess_grips
+from evenground.assess.extras import assess_held_load, assess_practice
 from evenground.assess.ground import assess_ground
 from evenground.assess.person import assess_body, assess_posture, assess_safety
 from evenground.assess.stance import assess_setups, assess_stance
@@ -62,6 +63,8 @@ def assess(
     assess_grips(book)
     assess_grip_check(book)
     assess_aim(book)
+    assess_practice(book)
+    assess_held_load(book)
     found = tuple(book.found)
     plain = Findings(
         visit=visit.visit, version=__version__, findings=found, not_measured=_not_measured(found)

@@ -21,9 +21,11 @@ from evenground.cli.grip import grip
 from evenground.cli.grip_check import grip_check
 from evenground.cli.ground import ground
 from evenground.cli.hand import hand
+from evenground.cli.held_load import held_load
 from evenground.cli.instrument import instrument_app
 from evenground.cli.next import next_step
 from evenground.cli.posture import posture
+from evenground.cli.practice import practice
 from evenground.cli.print_sheets import print_sheet
 from evenground.cli.restore import restore
 from evenground.cli.routine import routine
@@ -72,7 +74,9 @@ app.command("grip")(grip)
 app.command("grip-check")(grip_check)
 app.command("turn")(turn)
 app.command("aim")(aim)
+app.command("practice")(practice)
 app.command("routine")(routine)
+app.command("held-load")(held_load)
 app.command("ground")(ground)
 app.command("sway")(sway)
 app.add_typer(instrument_app, name="instrument")
