@@ -11,6 +11,7 @@ from evenground.measure.contact import FootArea, cell_positions_mm
 from evenground.measure.feet import FootSeen, arch_index, foot_shape, toe_out_deg
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sides import FootSigns, foot_signs
+from evenground.measure.suspect_cells import suspect_cells
 
 # Pataky et al. 2008, J Biomech 41:1987 (60 peak prints); 2011, Gait & Posture 33:418 (templates)
 PEAK_MM, TEMPLATE_MM = 5.08, 5.0
@@ -148,3 +149,25 @@ def test_arch_index_is_a_share_of_area_that_keeps_the_forefoot() -> None:
     assert arch_index(50.0, 25.0, 35.0) == pytest.approx(0.22727, abs=1e-5)
     assert arch_index(50.0, 25.0, 35.0) != pytest.approx(25.0 / 75.0, abs=1e-2)
     assert arch_index(30.0, 30.0, 30.0) == pytest.approx(1.0 / 3.0)
+
+
+@pytest.mark.data
+def test_no_cell_of_real_prints_is_taken_for_dead_or_stuck(
+    data_dir: Path, peaks: dict[tuple[int, int], list[FloatArray]]
+) -> None:
+    # 60 peak prints, and a barefoot step of 100 Hz in kPa (Pataky et al. 2008 and 2011)
+    with np.load(data_dir / "footpressure" / "step_barefoot_5mm_100hz.npz") as step:
+        movie = max((step[name] for name in step.files), key=lambda found: found.ndim)
+    prints = [peak[None] for own in peaks.values() for peak in own]
+    assert len(prints) == 60
+    for cells in [*prints, movie]:
+        for turned in (cells, cells[:, ::-1, ::-1]):
+            mat = MatRecording(
+                cells=turned.astype(np.float32),
+                unit="counts",
+                pitch_x_mm=PEAK_MM,
+                pitch_y_mm=PEAK_MM,
+                rate_hz=100.0 if len(turned) > 1 else None,
+                time_s=np.arange(len(turned)) / 100.0,
+            )
+            assert suspect_cells(mat) == ()

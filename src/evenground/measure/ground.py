@@ -122,7 +122,7 @@ def describe(
     placing the feet again varies more than swaying on them. Method: docs/method/ground.md.
     """
     ready = prepare(recording, checks)
-    recording = ready.recording
+    recording, checks = ready.recording, ready.checks
     contact = find_contact(recording, mean_map(recording.cells))
     feet = _feet(recording, contact)
     shapes = (feet[0].shape, feet[1].shape)

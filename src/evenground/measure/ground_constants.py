@@ -9,6 +9,7 @@ __all__ = [
     "CONTACT_END",
     "CONTACT_SHARE",
     "CUT_LOAD",
+    "DEAD_SHARE",
     "ELLIPSE_LEVEL",
     "FOOT_BREADTH_MAX_MM",
     "FOOT_LENGTH_MAX_MM",
@@ -26,10 +27,12 @@ __all__ = [
     "LEAN_ARCH",
     "LEAN_SEEN",
     "LEAN_TOES",
+    "LOADED_SHARE",
     "PITCH_FOREFOOT",
     "PITCH_HEEL",
     "SHORT_RECORDING_S",
     "STANDARD_GRAVITY",
+    "SUSPECTS_MOST",
     "TAU_LOG_SD",
     "TAU_MEDIAN_S",
     "TRIM_SHARE",
@@ -75,4 +78,7 @@ LEAN_ARCH = Sourced(0.10, "", f"{_SHAPES}: how far outward the arch rests, share
 LEAN_TOES = Sourced(0.079, "", f"{_SHAPES}: how far inward the toes press, share of length")
 LEAN_SEEN = Sourced(0.3, "", f"{_SHAPES}: least lean that tells a side; the real prints have 0.44 and more")
 TURNED_FLAG_DEG = Sourced(25.0, "deg", "ours: turn of both axes together from which the mat may lie askew")
+LOADED_SHARE = Sourced(0.1, "", "ours: share of the highest cell from which a cell is well loaded")
+DEAD_SHARE = Sourced(0.1, "", "ours: share of its least neighbour under which a cell amid load reads nothing")
+SUSPECTS_MOST = Sourced(0.02, "", "ours: share of the loaded cells from which faults are a sole's pattern")
 GAIN_SPREAD_MAX = Sourced(0.05, "", "ours: cells of one mat that differ by more need its gain map")

@@ -22,7 +22,8 @@ _CHI_SQUARE_95 = -2.0 * math.log(0.05)  # 95 % of two independent normals lie wi
 class MatChecks:
     """The newest figures of each step of a mat's checks, None where a step was not done.
 
-    `doubts` are sentences that go with everything it measures.
+    `doubts` are sentences that go with everything it measures; `suspects` are cells that no check found but
+    that read like faulty ones in the recording at hand.
     """
 
     name: str
@@ -30,12 +31,13 @@ class MatChecks:
     dead: DeadWeight | None = None
     known: KnownWeight | None = None
     doubts: tuple[str, ...] = ()
+    suspects: tuple[Cell, ...] = ()
 
     @property
     def bad_cells(self) -> tuple[Cell, ...]:
         """Every cell that some step found not to be believed."""
         found = (*(self.empty.bad if self.empty else ()), *(self.known.silent if self.known else ()))
-        return tuple(dict.fromkeys(found))
+        return tuple(dict.fromkeys((*found, *self.suspects)))
 
 
 def mat_checks(instrument: Instrument) -> MatChecks:

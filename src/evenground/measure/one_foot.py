@@ -22,7 +22,7 @@ from evenground.measure.grade import Flag, Grade, grade_recording
 from evenground.measure.ground import describe
 from evenground.measure.ground_types import CentreOfPressure, Feet, Ground, Widths, no_foot
 from evenground.measure.instrument_apply import MatChecks
-from evenground.measure.prepare import Prepared, in_quadrature, prepare
+from evenground.measure.prepare import Prepared, in_quadrature, lone_mat_errors, prepare
 from evenground.measure.recording import MatRecording
 from evenground.measure.sides import told_sides
 from evenground.measure.sums import basis, floor_sums, frame_sums, mean_map
@@ -161,7 +161,8 @@ def describe_lone_foot(
     known = in_quadrature(
         known, shape_errors(doubts, contact.load, positions - foot.shape.heel_mm, (foot,), of)
     )
-    figures = with_errors(sums, columns, ready.recording, contact.noise.sd, of, known)
+    mat = lone_mat_errors(ready.checks, ready.recording, contact, sums, foot.shape.heel_mm)
+    figures = with_errors(sums, columns, ready.recording, contact.noise.sd, of, in_quadrature(known, mat))
     helped = contact.other_share > _OTHER_SUPPORT
     weighed = None if helped else mass_kg
     graded = grade_recording(ready.recording, contact, (foot,), sums, weighed)
