@@ -9,12 +9,14 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from evenground.body.segments import ModelName
+from evenground.capture.photo import read_photo
+from evenground.capture.plumb_photo import find_plumb
 from evenground.errors import CaptureError
 from evenground.measure.posture_view import REFERENCES
 from evenground.measure.side_view import LANDMARKS, SidePhoto, known_length_scale
 from evenground.visit import Limb, LimbState, PostureView
 
-__all__ = ["BadLandmarksError", "Landmarks", "landmarks_of", "read_landmarks"]
+__all__ = ["BadLandmarksError", "Landmarks", "landmarks_of", "read_landmarks", "with_target"]
 
 Coordinate = Annotated[float, Field(allow_inf_nan=False, ge=-1e5, le=1e5)]
 Point = tuple[Coordinate, Coordinate]
@@ -106,6 +108,26 @@ def landmarks_of(view: PostureView) -> Landmarks:
     if {"plumb_top", "plumb_bottom"} <= set(ends):
         plain["plumb"] = {"top": ends["plumb_top"], "bottom": ends["plumb_bottom"]}
     return Landmarks.model_validate(plain)
+
+
+def with_target(marks: Landmarks, photo: Path) -> Landmarks:
+    """The same with scale and plumb line from the printed target, where the file gives none and it is seen.
+
+    Raises
+    ------
+    UnreadablePhotoError, PhotoTooLargeError, MirroredPrintError
+        When the photo cannot be used.
+    """
+    if marks.unit != "px" or (marks.scale is not None and marks.plumb is not None):
+        return marks
+    target = find_plumb(read_photo(photo))
+    if target is None:
+        return marks
+    scale = _Scale(
+        start=target.top, end=target.bottom, length_mm=target.apart_mm, error_mm=target.apart_error_mm
+    )
+    plumb = _Plumb(top=target.top, bottom=target.bottom)
+    return marks.model_copy(update={"scale": marks.scale or scale, "plumb": marks.plumb or plumb})
 
 
 def read_landmarks(source: Path | bytes, *, file: str = "") -> Landmarks:

@@ -31,7 +31,8 @@ def posture(
     ],
     *,
     photo: Annotated[
-        Path | None, typer.Option(help="The photo the points were marked on; drawn over with --out.")
+        Path | None,
+        typer.Option(help="The photo of the points: drawn over with --out; its plumb target is found."),
     ] = None,
     out: Annotated[
         Path | None, typer.Option(help="Write the figure here: SVG alone, PNG or JPEG over the photo.")
@@ -42,12 +43,14 @@ def posture(
     as_json: AsJson = False,
 ) -> None:
     """Angles, hands, eyes and balance of an address seen from the side, each with its error."""
-    from evenground.capture.landmarks import read_landmarks
+    from evenground.capture.landmarks import read_landmarks, with_target
     from evenground.estimate import Estimate
     from evenground.measure.balance import balance_agreement
     from evenground.measure.side_view import measure_side
 
     marks = read_landmarks(file)
+    if photo is not None:
+        marks = with_target(marks, photo)
     found = measure_side(marks.photo(), model=marks.model, limbs=marks.limbs)
     mat = None
     if marks.mat is not None and found.centre_of_mass_percent is not None:

@@ -11,7 +11,15 @@ from evenground.estimate import Estimate
 from evenground.floor import Handed, lead_side
 from evenground.measure.balance import BalanceAgreement, balance_agreement
 from evenground.measure.posture import SeenPosture
-from evenground.measure.side_view import LANDMARKS, SideAngles, SidePhoto, known_length_scale, measure_side
+from evenground.measure.side_view import (
+    LANDMARKS,
+    PLUMB_SD,
+    SideAngles,
+    SidePhoto,
+    known_length_scale,
+    measure_side,
+)
+from evenground.sourced import Sourced
 from evenground.visit import Limb, LimbState, PostureReading, PostureView
 
 __all__ = ["REFERENCES", "SIDE_POINTS", "SeenView", "measure_view", "posture_seen", "side_photo"]
@@ -20,6 +28,11 @@ REFERENCES = ("plumb_top", "plumb_bottom", "length_start", "length_end")
 """Ends of what hangs straight, and of what has a known length."""
 SIDE_POINTS = (*LANDMARKS, *REFERENCES)
 """Every point that a photo from the side may hold."""
+
+
+FOUND_PLUMB_SD = Sourced(
+    0.5, "mm", "ours: a printed target lined up with a thread by eye; its tags are found far more closely"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +59,9 @@ def side_photo(view: PostureView) -> SidePhoto:
     plumb = (ends["plumb_top"], ends["plumb_bottom"]) if {"plumb_top", "plumb_bottom"} <= set(ends) else None
     if plumb is not None and np.array_equal(*plumb):
         plumb = None
+    by_eye = {"plumb_top", "plumb_bottom"} & set(view.placed)
     return SidePhoto(
+        plumb_sd_mm=PLUMB_SD.value if by_eye else FOUND_PLUMB_SD.value,
         points=points,
         unit="px",
         mm_per_px=None if scale is None else scale[0],

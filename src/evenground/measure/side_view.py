@@ -69,6 +69,7 @@ LANDMARKS = (
 """Every point that a side view may mark; `hands` is the middle of both hands on the grip."""
 
 ROLL_SD = Sourced(1.5, "deg", "ours: a hand-held camera without a plumb line in the picture")
+PLUMB_SD = Sourced(2.0, "mm", "ours: an end of a plumb line, marked by eye")
 MODEL_SD = Sourced(
     2.9,
     "% of foot length",
@@ -126,7 +127,7 @@ class SidePhoto:
     mm_per_px_relative_se: float = 0.0
     plumb: tuple[FloatArray, FloatArray] | None = None
     landmark_sd_mm: float = 10.0
-    plumb_sd_mm: float = 2.0
+    plumb_sd_mm: float = PLUMB_SD.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -155,9 +155,16 @@ def _board(paper: str) -> list[_Page]:
 
 
 def _plumb(paper: str) -> list[_Page]:
-    """A target for a thread with a weight: hang it, line the thread up, and the picture has a vertical."""
+    """A target for a thread with a weight: hang it, line the thread up, and the picture has a vertical.
+
+    Two tags beside the line are found by themselves in a photo from the side; they give the scale too.
+    """
     page = _page(paper)
     middle = page.wide_mm / 2.0
+    sheet = sheets().plain["plumb"]
+    for tag, down in ((sheet["top"], -0.5), (sheet["bottom"], 0.5)):
+        y = (page.tall_mm - 10.0) / 2.0 + down * sheet["apart_mm"]
+        page.tag(tag, middle + sheet["beside_mm"], y, sheet["size_mm"])
     page.line(middle, 20.0, middle, page.tall_mm - 30.0, 0.8)
     for y in range(40, int(page.tall_mm) - 40, 20):
         page.line(

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from evenground.findings import CardLine, FamilySetup, Findings
 from evenground.report.card_view import CardRow, CardView, card_view
-from evenground.report.read import setup_of
+from evenground.report.read import balance_words, setup_of
 from evenground.report.words import toe_out_range
 from evenground.visit import FAMILIES, Family, StudioSnapshot, Visit
 
@@ -79,7 +79,7 @@ def _lower_lines(view: CardView, findings: Findings) -> Iterator[CardLine]:
         answer=view.posture.answer,
         now=" ".join(view.posture.cues),
         was=None,
-        evidence=view.posture.note or "angles overleaf",
+        evidence=" ".join(s for s in (view.posture.note, balance_words(findings)) if s) or "angles overleaf",
         findings=posture,
     )
     for line in view.grip.lines:

@@ -9,6 +9,7 @@ from evenground.visit import FAMILIES, Check, Family, Visit
 
 __all__ = [
     "aim_conditions",
+    "balance_words",
     "grip_builds",
     "ground_conditions",
     "posture_angles",
@@ -75,6 +76,21 @@ def posture_angles(findings: Findings) -> PostureAngles | None:
         knee_flex_deg=trail if trail is not None else lead,  # the near leg, seen from behind the ball
         arm_hang_deg=getattr(value, "arm_hang_deg", None),
     )
+
+
+def balance_words(findings: Findings) -> str:
+    """Where the drawn address's photo puts the balance, and where the mat does; empty without a photo."""
+    heads = f"posture view.{posture_family(findings)}."
+    seen = [f.value for f in findings.findings if f.kind.startswith(heads) and f.value is not None]
+    view = next((v for v in seen if v.angles.centre_of_mass_percent is not None), None)
+    if view is None:
+        return ""
+    photo, mat = view.angles.centre_of_mass_percent, view.mat
+    said = f"Balance by the photo {photo.value:.0f} ± {photo.half_width():.0f} % of the foot from the heel"
+    if mat is None:
+        return f"{said}."
+    referee = "" if mat.agree else ", beyond both errors: the mat counts"
+    return f"{said}, by the mat {mat.mat_percent.value:.0f} ± {mat.mat_percent.half_width():.0f} %{referee}."
 
 
 def toe_out_uneven(findings: Findings) -> bool:

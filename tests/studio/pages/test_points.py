@@ -3,6 +3,7 @@
 import io
 import json
 from datetime import date
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -11,10 +12,14 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from evenground.assess import assess
+from evenground.capture.bundle import read_bundle
+from evenground.records.exchange import export_visit
 from evenground.records.log import entries_of
 from evenground.records.models import Blob, Consent
 from evenground.simulate.figure import pose_figure
 from evenground.visit import PostureView
+from tests.capture.test_plumb_photo import seen
 from tests.measure.test_posture_view import view_of
 from tests.studio.pages.conftest import Desk
 
@@ -30,9 +35,9 @@ def jpeg(size: tuple[int, int] = (900, 1200)) -> bytes:
     return stream.getvalue()
 
 
-def send_photo(desk: Desk, **more: Any) -> Any:
+def send_photo(desk: Desk, photo: bytes = b"", **more: Any) -> Any:
     sent = {"id": str(uuid4()), "family": "irons", "side": "left", "length": "1000", **more}
-    file = SimpleUploadedFile("IMG_0042.jpg", jpeg(), content_type="image/jpeg")
+    file = SimpleUploadedFile("IMG_0042.jpg", photo or jpeg(), content_type="image/jpeg")
     return desk.client.post(f"{desk.at}send/side-photo/", {"sent": json.dumps(sent), "photo": file})
 
 
@@ -75,6 +80,36 @@ def test_a_kept_photo_leads_to_its_points_which_wait_and_do_not_count(desk: Desk
     assert "heel and toe tip not marked" in page
     assert desk.scene.visit.posture_views[0].length_mm == 1000.0
     assert f"/points/{view}/" in desk.page("posture")
+
+
+def test_the_printed_target_is_found_and_its_points_stay_found_when_they_are_moved(desk: Desk) -> None:
+    agree(desk)
+    stream = io.BytesIO()
+    seen().save(stream, "JPEG", quality=92)
+    answer = send_photo(desk, stream.getvalue(), length="")
+    name = answer.json()["go"].rstrip("/").rpartition("/")[2]
+    before = desk.scene.visit.posture_views[0]
+    assert before.length_mm == 150.0
+    assert set(before.found) == {"plumb_top", "plumb_bottom", "length_start", "length_end"}
+    move(desk, name, "plumb_top", (5.0, 6.0))
+    after = desk.scene.visit.posture_views[0]
+    assert after.found == before.found
+    assert after.points["plumb_top"] == (5.0, 6.0)
+    assert desk.page(f"points/{name}").count("point is-found") == 3
+
+
+def test_photo_and_points_go_out_with_the_visit_and_are_measured_from_the_bundle(
+    desk: Desk, view: str, figure: PostureView, tmp_path: Path
+) -> None:
+    placed_all(desk, view, figure)
+    export_visit(desk.visit.pk, tmp_path / "out")
+    bundle = read_bundle(tmp_path / "out")
+    assert bundle.visit.posture_views == desk.scene.visit.posture_views
+    assert bundle.visit.posture_views[0].photo in bundle.digests
+    found = assess(bundle.visit, bundle.studio, bundle.open_blob)
+    assert found.value("posture.irons") is not None
+    line = next(line for line in found.card if line.key == "posture")
+    assert "Balance by the photo" in line.evidence
 
 
 def test_placed_points_give_angles_on_the_page_in_the_visit_and_on_the_card(

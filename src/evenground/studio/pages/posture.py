@@ -46,9 +46,10 @@ def _photo(scene: Scene) -> PhotoUpload:
     addresses = tuple((str(n), str(n)) for n in REPEATS)
     return PhotoUpload(
         title="Measure from a photo",
-        how="From straight beside the player, 4 m or more away, as high as the hips, with a plumb line and "
-        "something of known length in the plane of the player: a club, a stick. The next page asks for the "
-        "points. A photo shows one knee: take one from each side. Place and time leave the photo.",
+        how="From straight beside the player, 4 m or more away, as high as the hips. In the plane of the "
+        "player: the printed plumb target, which is found by itself, or a plumb line and a club or stick of "
+        "known length. The next page asks for the points. A photo shows one knee: take one from each side. "
+        "Place and time leave the photo.",
         choices=(
             ("family", "club", tuple((f, f) for f in (FIRST, *(f for f in FAMILIES if f != FIRST)))),
             ("repeat", "address", addresses),

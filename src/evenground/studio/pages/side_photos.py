@@ -130,9 +130,26 @@ def save_side_photo(
         payload["length_mm"] = value_from(kind, "length_mm", sent.length, system, label="known length")
     said, stream = files["photo"]
     pixels, media = clean_photo(stream, said)
+    payload |= _found(pixels, said, typed="length_mm" in payload)
     payload["photo"] = f"photos/{sent.side}-side-{view}.{'png' if media.endswith('png') else 'jpg'}"
     stored = {payload["photo"]: put_blob(pixels, media).sha256}
     return save_with_files(row, sent.id, ("side view", payload), stored, sender), view
+
+
+def _found(pixels: bytes, name: str, *, typed: bool) -> dict[str, Any]:
+    """Points that the printed plumb target gives, and its length unless another was typed."""
+    from evenground.capture.photo import read_photo
+    from evenground.capture.plumb_photo import find_plumb
+
+    target = find_plumb(read_photo(pixels, file=name))
+    if target is None:
+        return {}
+    found = {"plumb_top": target.top, "plumb_bottom": target.bottom}
+    if typed:
+        return {"found": found}
+    ends = {"length_start": target.top, "length_end": target.bottom}
+    length = {"length_mm": target.apart_mm, "length_error_mm": target.apart_error_mm}
+    return {"found": found | ends, **length}
 
 
 def posture_view(log: Merged, view: str) -> PostureView | None:
