@@ -6,8 +6,7 @@ from typing import Any
 
 from evenground.findings import Findings
 from evenground.fit.stance_words import phase_words
-from evenground.report.bag_drawing import bag_drawing
-from evenground.report.bag_view import bag_rows, bag_sentences
+from evenground.report.bag_part import BagPart, bag_part
 from evenground.report.curve_drawing import ChosenRange, curve_drawing
 from evenground.report.drawing import Drawing
 from evenground.report.evidence_figures import FigureRow, GroundTable, figure_rows, ground_table
@@ -20,7 +19,7 @@ from evenground.report.words import chance_words, estimate_text, joined, width_r
 from evenground.units import LengthSystem, show_length
 from evenground.visit import FAMILIES, StudioSettings, Visit
 
-__all__ = ["BagPart", "CurvePart", "EvidenceView", "evidence_view"]
+__all__ = ["CurvePart", "EvidenceView", "evidence_view"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,16 +28,6 @@ class CurvePart:
 
     title: str
     drawing: Drawing
-    sentences: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BagPart:
-    """The own clubs as one table, one picture (None without a length and a lie), and what they do not say."""
-
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    drawing: Drawing | None
     sentences: tuple[str, ...]
 
 
@@ -69,18 +58,9 @@ def evidence_view(visit: Visit, studio: StudioSettings, findings: Findings) -> E
         caveats=tuple(_caveats(findings)),
         conventions=_conventions(visit, findings),
         methods=_methods(findings),
-        bag=_bag(visit, studio, findings),
+        bag=bag_part(visit, studio, findings),
         trials=trial_parts(visit, findings, studio.units),
     )
-
-
-def _bag(visit: Visit, studio: StudioSettings, findings: Findings) -> BagPart | None:
-    bag = findings.value("clubs")
-    if bag is None:
-        return None
-    columns, rows = bag_rows(bag, studio.units)
-    drawing = bag_drawing(bag, handed=visit.player.handed)
-    return BagPart(columns=columns, rows=rows, drawing=drawing, sentences=bag_sentences(bag))
 
 
 def _curves(visit: Visit, studio: StudioSettings, findings: Findings) -> tuple[CurvePart, ...]:

@@ -33,6 +33,10 @@ class Shape:
     baseline: str = "middle"
 
 
+WIDE = 3.5
+"""Times as wide as high: a grip along its length."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
     """A drawing ready for a template; `says` is what a screen reader hears, `notes` stand under it."""
@@ -44,6 +48,11 @@ class Picture:
     name: str
     title: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether it needs the page's whole width to be read."""
+        return self.width > WIDE * self.height
 
 
 @dataclass(frozen=True, slots=True)
