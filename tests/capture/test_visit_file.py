@@ -255,3 +255,48 @@ def outcome(data: dict[str, Any]) -> str:
     except (UnreadableFieldError, WidthConventionError, WidthTooSmallError) as exc:
         return str(exc)
     return "read"
+
+
+TURNED = (
+    '[[turn]]\ntoward = "lead"\nturn_deg = 50\nwidth_mm = 300\n[[turn]]\ntoward = "trail"\nturn_deg = 52\n'
+)
+
+
+def test_widths_of_turns_are_converted_like_all_others() -> None:
+    shoes = "[shoes]\nheel_breadth_mm = 70\n"
+    inside = visit(f'width_convention = "inside"\n{LEAST}{shoes}{TURNED}')
+    assert [t.width_mm for t in inside.turn] == [370.0, None]
+    assert [t.width_mm for t in visit(f"{LEAST}{TURNED}").turn] == [300.0, None]
+    with pytest.raises(WidthConventionError):
+        visit(f'width_convention = "inside"\n{LEAST}{TURNED}')
+    narrow = TURNED.replace("300", "110")
+    with pytest.raises(WidthTooSmallError, match="turn 1, width_mm: 110 mm gives 40 mm between heel centres"):
+        visit(f'width_convention = "outside"\n{LEAST}{shoes}{narrow}')
+
+
+@pytest.mark.parametrize(
+    ("table", "said"),
+    [
+        ("[[aim.trials]]\ntrial = 1\noffset_mm = 3\ndot_mm = 3\n", "offset_mm and dot_mm is given"),
+        ("[[aim.trials]]\ntrial = 1\n", "none is given"),
+        ("[[aim.eyes]]\n", "Neither offset_mm nor direction_deg is given"),
+        ('[[aim.full_swing]]\ntrial = 1\nclub = "7 iron"\ntarget_m = 140\n', "none is given"),
+        ("[[aim.trials]]\ntrial = 1\nface_deg = 80\n", "face_deg"),
+    ],
+)
+def test_an_aim_is_read_in_one_way(table: str, said: str) -> None:
+    assert said in refused(f"{LEAST}[aim]\ndistance_m = 2\n{table}")
+
+
+def test_every_way_of_aiming_lands_in_the_shapes() -> None:
+    told = (
+        '[aim]\ndistance = "6 ft"\nway = "laser dot"\ndot_at_m = 3\nface_share = 0.9\n'
+        '[[aim.trials]]\ntrial = 1\ndot = "1 1/4 in"\n[[aim.eyes]]\ndirection_deg = 2\n'
+        '[[aim.full_swing]]\ntrial = 1\nclub = "driver"\ntarget_m = 220\nface = "1.5°"\n'
+    )
+    aim = visit(f"{LEAST}{told}").aim
+    assert aim is not None
+    assert (aim.distance_m, aim.way, aim.dot_at_m, aim.face_share) == (1.8288, "laser dot", 3.0, 0.9)
+    assert aim.trials[0].dot_mm == 31.75
+    assert aim.eyes[0].direction_deg == 2.0
+    assert (aim.full_swing[0].club, aim.full_swing[0].face_deg) == ("driver", 1.5)

@@ -97,6 +97,37 @@ def test_widths_wait_until_the_shoes_that_convert_them_are_measured() -> None:
     assert after.as_arrived[0].width_mm == 370.0
 
 
+def test_a_turn_waits_with_its_width_and_one_without_does_not() -> None:
+    log = [
+        *begun(),
+        entry("visit", width_convention="inside"),
+        entry("turn", toward="lead", repeat=1, turn_deg=50.0, width_mm=300.0),
+        entry("turn", toward="lead", repeat=2, turn_deg=52.0),
+        entry("turn", toward="lead", repeat=1, part="pelvis", turn_deg=30.0),
+    ]
+    before = fold(numbered(*log))
+    assert [(t.turn_deg, t.part) for t in before.file.turn] == [(52.0, "trunk"), (30.0, "pelvis")]
+    assert "heel breadth is missing" in before.unfinished[0].reason
+    after = assemble(numbered(*log, entry("shoes", heel_breadth_mm=70.0)))
+    assert [t.width_mm for t in after.turn] == [370.0, None, None]
+
+
+def test_eyes_and_full_swing_aims_wait_for_the_distance() -> None:
+    log = [
+        *begun(),
+        entry("eye line", repeat=1, offset_mm=-20.0),
+        entry("full-swing aim", club="driver", trial=1, target_m=220.0, face_deg=1.0),
+        entry("full-swing aim", club="driver", trial=2, target_m=220.0),
+    ]
+    before = fold(numbered(*log))
+    assert before.file.aim is None
+    reasons = [u.reason for u in before.unfinished]
+    assert reasons.count("the aim set-up is still missing") >= 2
+    after = assemble(numbered(*log, entry("aim set-up", distance_m=2.0))).aim
+    assert after is not None
+    assert (len(after.eyes), len(after.full_swing)) == (1, 1)
+
+
 def test_trials_wait_for_the_landmark_and_say_so() -> None:
     log = [*begun(), entry("hip-line trial", trial=1, width_mm=380.0, hip_line_deg=2.0)]
     told = fold(numbered(*log))

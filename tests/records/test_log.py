@@ -235,6 +235,12 @@ def test_what_typed_widths_mean_cannot_be_changed_under_them(records: str) -> No
     with pytest.raises(WidthsAlreadyTypedError):
         append(of.pk, entry("visit", width_convention="outside"))
     append(of.pk, entry("visit", width_convention="inside", teacher="B. Oakes"))
+    turned = visit()
+    append(turned.pk, entry("turn", toward="lead", repeat=1, turn_deg=50))
+    append(turned.pk, entry("visit", width_convention="inside"))  # that turn has no width
+    append(turned.pk, entry("turn", toward="lead", repeat=1, width_mm=300))
+    with pytest.raises(WidthsAlreadyTypedError):
+        append(turned.pk, entry("visit", width_convention="outside"))
     assert assemble(entries_of(of.pk)).teacher == "B. Oakes"
 
 

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from evenground.fit.aim_angle import aimed_deg
 from evenground.measure.ground import describe
 from evenground.simulate.mat import Mat, Standing, Swaying, simulate_mat
-from evenground.simulate.mirror import mirrored_recording, mirrored_stance, mirrored_visit
-from evenground.visit import Visit
+from evenground.simulate.mirror import mirrored_recording, mirrored_stance, mirrored_visit, other_handed
+from evenground.visit import AimCheck, AimTrial, EyeLine, FullSwingAim, Visit
 from tests.strategies import visits
 from tests.sure import sure
 
@@ -54,6 +55,26 @@ def test_mirrored_aim_is_as_far_to_the_other_side() -> None:
     assert mirrored is not None
     assert [t.offset_mm for t in mirrored.trials] == [14.0]
     assert [t.offset_mm for t in SAMPLE.aim.trials] == [-14.0]
+
+
+def test_a_mirrored_player_aims_to_the_other_side_and_is_as_open() -> None:
+    from tests.capture.test_bundle_writer import SAMPLE
+
+    aim = AimCheck(
+        distance_m=2.0,
+        trials=(AimTrial(trial=1, dot_mm=30.0), AimTrial(trial=2, face_deg=1.5)),
+        eyes=(EyeLine(offset_mm=-20.0, direction_deg=2.0),),
+        full_swing=(FullSwingAim(trial=1, club="driver", target_m=200.0, offset_mm=10.0),),
+    )
+    visit = replace(SAMPLE, aim=aim)
+    mirrored = mirrored_visit(visit).aim
+    assert mirrored is not None
+    assert (mirrored.trials[0].dot_mm, mirrored.trials[1].face_deg) == (-30.0, 1.5)
+    assert mirrored.eyes == aim.eyes
+    assert mirrored.full_swing[0].offset_mm == -10.0
+    right, left = AimTrial(trial=1, offset_mm=9.0), AimTrial(trial=1, offset_mm=-9.0)
+    other = other_handed(visit.player.handed)
+    assert aimed_deg(left, mirrored, other) == aimed_deg(right, aim, visit.player.handed)
 
 
 def test_mirroring_a_recording_twice_gives_it_back() -> None:
