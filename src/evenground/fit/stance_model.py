@@ -215,11 +215,16 @@ class Projection:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitted:
-    """The trials taken in: `chol` (H, n, n), `white` (H, n) and posterior `weight` (H,) of each set."""
+    """The trials taken in: `white` (H, n) and posterior `weight` (H,) of each set.
+
+    Sets that differ in noise alone share their eigenvectors: `turned` (L * A, n, n) holds them as rows,
+    `scale` (H, n) one over the root of eigenvalue and noise. `whiten` uses both.
+    """
 
     prior: Prior
     trials: Points
-    chol: FloatArray
+    turned: FloatArray
+    scale: FloatArray
     white: FloatArray
     weight: FloatArray
 
@@ -232,10 +237,13 @@ class Fitted:
         """Repeat what is computed per length and amplitude for every noise: (L * A, ...) to (H, ...)."""
         return np.repeat(per_kernel, len(self.prior.noises_deg), axis=0)
 
+    def whiten(self, cross: FloatArray) -> FloatArray:
+        """(H, n, T) of (L * A, n, T): its product with itself is cross' K^-1 cross in every set."""
+        return np.asarray(self._spread(self.turned @ cross) * self.scale[..., None])
+
     def project(self, targets: Points) -> Projection:
         """Posterior means of the targets in every set, and what covariances are computed from."""
-        cross = self._spread(self.prior.covariance(self.trials, targets))
-        proj = np.asarray(np.linalg.solve(self.chol, cross))
+        proj = self.whiten(self.prior.covariance(self.trials, targets))
         return Projection(points=targets, mean=np.einsum("hnt,hn->ht", proj, self.white), proj=proj)
 
     def variance(self, targets: Projection) -> FloatArray:
@@ -251,8 +259,8 @@ class Fitted:
     def drift(self) -> tuple[float, float]:
         """Posterior mean and SD of the drift, deg a trial."""
         variance = self.prior.drift_sd**2
-        cross = np.broadcast_to((variance * self.trials.late)[:, None], (*self.white.shape, 1))
-        proj = np.linalg.solve(self.chol, cross)[..., 0]
+        cross = np.broadcast_to((variance * self.trials.late)[:, None], (*self.turned.shape[:2], 1))
+        proj = self.whiten(cross)[..., 0]
         means, variances = (proj * self.white).sum(1), variance - (proj**2).sum(1)
         mean = float(self.weight @ means)
         return mean, float(np.sqrt(self.weight @ (variances + (means - mean) ** 2)))
@@ -274,15 +282,26 @@ def fit_trials(prior: Prior, trials: Points, hip_line_deg: FloatArray) -> Fitted
     -----
     The average over the sets replaces a fitted optimum, which a handful of readings cannot find. Adding a
     constant to all readings leaves every set's covariance as it is; trial order enters through drift alone.
-    A reading's own stated error adds its variance to the noise of that reading.
+    A reading's own stated error adds its variance to the noise of that reading. Adding noise alike to all
+    readings leaves a covariance's eigenvectors: K + s^2 I = Q (L + s^2) Q', so each kernel is decomposed once
+    for all noises (the same posterior as algorithm 2.1 of Rasmussen & Williams 2006).
     """
     kernels, noises = prior.covariance(trials, trials), prior.noises_deg
-    n = len(trials)
-    noise = noises[None, :, None, None] ** 2 * np.eye(n)
     if trials.own_sd is not None:
-        noise = noise + np.diag(trials.own_sd**2)
-    train = (kernels[:, None] + noise).reshape(-1, n, n)
-    chol, white, log_likelihood = _factor(train, hip_line_deg)
+        kernels = kernels + np.diag(trials.own_sd**2)
+    values, vectors = np.linalg.eigh(kernels)
+    turned = np.ascontiguousarray(np.swapaxes(vectors, 1, 2))
+    both = (np.maximum(values, 0.0)[:, None, :] + noises[None, :, None] ** 2).reshape(-1, len(trials))
+    scale = 1.0 / np.sqrt(both)
+    white = np.repeat(turned @ hip_line_deg, len(noises), axis=0) * scale
+    log_likelihood = -0.5 * (white**2).sum(1) - 0.5 * np.log(both).sum(1)  # the same constant for all sets
     log_weight = log_likelihood + np.log(np.tile(prior.noise_weight, len(kernels)) + 1e-300)
     weight = np.exp(log_weight - log_weight.max())
-    return Fitted(prior=prior, trials=trials, chol=chol, white=white, weight=weight / weight.sum())
+    return Fitted(
+        prior=prior,
+        trials=trials,
+        turned=turned,
+        scale=scale,
+        white=white,
+        weight=weight / weight.sum(),
+    )

@@ -34,7 +34,7 @@ def left_out(fitted: Fitted, hip_line_deg: FloatArray) -> tuple[FloatArray, Floa
     loses what the reading itself gave it, so that a slip does not buy itself a noisy bar.
     """
     n = len(hip_line_deg)
-    root = np.linalg.solve(fitted.chol, np.broadcast_to(np.eye(n), fitted.chol.shape))
+    root = fitted.whiten(np.broadcast_to(np.eye(n), fitted.turned.shape))
     diagonal = (root**2).sum(1)
     mean = hip_line_deg - np.einsum("hki,hk->hi", root, fitted.white) / diagonal
     variance = 1.0 / diagonal
