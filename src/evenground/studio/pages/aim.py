@@ -10,7 +10,7 @@ from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.trial_pictures import trial_pictures
-from evenground.studio.pages.view import CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
+from evenground.studio.pages.view import Also, CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
 
 __all__ = ["PAGE"]
@@ -38,6 +38,7 @@ def view(scene: Scene) -> CheckView:
         ),
         photos=bar_photos(scene, "aim trial", lambda v: f"Aim {v['trial']}, {v['condition']}"),
         paste=Paste(columns="trial,offset_mm,condition", example="1,-12,as arrived"),
+        also=(Also(name="Practice between visits, and its sheet", to="visit:practice"),),
         instrument_slot="photo",
         grids_first=scene.log.slot("aim set-up") is None,
         may_be_blind=True,

@@ -10,7 +10,7 @@ from evenground.studio.pages.ground_facts import standing_facts
 from evenground.studio.pages.ground_seen import placement_pictures
 from evenground.studio.pages.leading import doing, step_of
 from evenground.studio.pages.scene import Scene
-from evenground.studio.pages.view import CheckPage, CheckView, Fact, MatSlot, Upload
+from evenground.studio.pages.view import Also, CheckPage, CheckView, Fact, MatSlot, Upload
 from evenground.visit import FAMILIES, Placement
 
 __all__ = ["PAGE"]
@@ -36,6 +36,7 @@ def view(scene: Scene) -> CheckView:
         upload=_upload(),
         instrument_slot="mat",
         mat=_mat(scene),
+        also=(Also(name="Held load: predicted, then tested", to="visit:held-load"),),
     )
 
 

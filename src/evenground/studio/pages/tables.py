@@ -10,6 +10,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from evenground.capture.aim_trials import read_putts_and_swings
 from evenground.capture.club_file import club_tables
+from evenground.capture.extra_trials import held_load_tables, practice_tables
 from evenground.capture.toml_text import given
 from evenground.capture.trials import read_trials
 from evenground.capture.turn_trials import read_turns
@@ -116,9 +117,25 @@ def _turn(file: Path) -> list[Row]:
     return [("turn", given(t)) for t in read_turns(file)]
 
 
+def _practice(file: Path) -> list[Row]:
+    return [("aim practice", _plain_of(t)) for t in practice_tables(file)]
+
+
+def _held_loads(file: Path) -> list[Row]:
+    return [("held load", _plain_of(t)) for t in held_load_tables(file)]
+
+
+def _plain_of(table: BaseModel) -> dict[str, Any]:
+    """A line as a reading; the number is the log's."""
+    plain = table.model_dump(mode="json", exclude_none=True)
+    return {k: v for k, v in plain.items() if k not in ("entry", "pair")}
+
+
 READERS: Mapping[str, Callable[[Path], list[Row]]] = {
     "hip line": _hip_line,
     "aim": _aim,
     "turn": _turn,
     "own clubs": _own_clubs,
+    "practice": _practice,
+    "held load": _held_loads,
 }

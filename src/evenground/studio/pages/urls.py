@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from evenground.studio.pages import looking, mat, points, routine, scales_entry, sending, visit
+from evenground.studio.pages import asides, looking, mat, points, routine, scales_entry, sending, visit
 
 __all__ = ["app_name", "urlpatterns"]
 
@@ -29,6 +29,9 @@ urlpatterns = [
     path("mat/keep/", mat.keep, name="mat-keep"),
     path("mat/discard/", mat.discard, name="mat-discard"),
     path("mat/choose/", mat.choose, name="mat-choose"),
+    path("held-load/", asides.held_load, name="held-load"),
+    path("practice/", asides.practice, name="practice"),
+    path("practice.pdf", asides.practice_sheet, name="practice-sheet"),
     path("routine/", routine.routine, name="routine"),
     path("routine.pdf", routine.routine_pdf, name="routine-pdf"),
     path("history/", visit.history, name="history"),
