@@ -99,6 +99,8 @@ def studio(request: HttpRequest) -> HttpResponse:
     shelf = stock_in_use()
     facts = {
         "settings_now": file.settings,
+        "own_routine": file.routine is not None,
+        "own_cues": file.settings.cues is not None,
         "errors_now": [_error_words(k, v) for k, v in file.errors if v is not None],
         "instruments": instruments_of(day_begins(timezone.now())),
         "cameras": cameras(),
