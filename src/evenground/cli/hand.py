@@ -31,19 +31,31 @@ def hand(
         typer.Option(help="How high the hand's outline stands over the scale.", min=0.0, max=60.0),
     ] = None,
     out: Annotated[Path | None, typer.Option(help="Write the picture with the points here, PNG.")] = None,
+    move: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Move a point, in the file's pixels: 'wrist, thumb side=702,1488'. May be repeated."
+        ),
+    ] = None,
     *,
     as_json: AsJson = False,
 ) -> None:
     """Measure a hand: length, palm, breadth and fingers, each with its error."""
     from evenground.capture.hand_photo import find_hand
+    from evenground.capture.hand_points import moved_points, points_in
     from evenground.capture.photo import read_photo
     from evenground.measure.hand_outline import find_landmarks
+    from evenground.measure.hand_points import sizes_at
     from evenground.measure.hand_sizes import hand_sizes
 
     photo = read_photo(image, most_side=1600)
     found = find_hand(photo, scale, camera_mm=camera_mm, height_mm=height_mm)
     marks = find_landmarks(found.shape)
     sizes = hand_sizes(marks, found.measuring, side=side, palm_up=palm == "up")
+    seen = points_in(photo, found, marks, sizes)
+    moved = moved_points(move or ())
+    if moved:
+        sizes = sizes_at(seen, moved)
     if out is not None:
         from evenground.report.hand_picture import write_hand_picture
 
@@ -55,6 +67,8 @@ def hand(
         "wrist_mm": marks.wrist,
         "picture_to_mm": found.to_mm,
         "picture_reduced": photo.reduced,
+        "found_px": seen.found,
+        "moved_px": moved,
     }
     plain = {
         "scale": found.scale_name,

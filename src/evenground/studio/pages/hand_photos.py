@@ -7,13 +7,11 @@ from uuid import UUID, uuid5
 
 import numpy as np
 from django.db import transaction
-from PIL import Image
 from pydantic import BaseModel, ConfigDict
 
-from evenground.capture.photo import Photo
 from evenground.floor import Side
-from evenground.measure.hand_points import HAND_POINTS, HandPoints, found_points, sizes_at
-from evenground.measure.hand_sizes import HandHeight, HandSizes, Measuring
+from evenground.measure.hand_points import HAND_POINTS, HandPoints, sizes_at
+from evenground.measure.hand_sizes import HandHeight, HandSizes, Measuring, hand_sizes
 from evenground.records.answers import answered
 from evenground.records.blobs import put_blob
 from evenground.records.consent import require_consent
@@ -122,6 +120,7 @@ def save_sizes(row: Visit, because: UUID, sizes: HandSizes, sender: Sender) -> S
 def _measured(pixels: bytes, name: str, sent: _SentPhoto) -> tuple[dict[str, Any], bytes]:
     """The photo's reading without its file, and the photo with its points as JPEG."""
     from evenground.capture.hand_photo import find_hand
+    from evenground.capture.hand_points import points_in
     from evenground.capture.photo import read_photo
     from evenground.measure.hand_outline import find_landmarks
     from evenground.report.hand_picture import hand_picture
@@ -133,33 +132,27 @@ def _measured(pixels: bytes, name: str, sent: _SentPhoto) -> tuple[dict[str, Any
     picture.thumbnail((900, 900))
     stream = io.BytesIO()
     picture.save(stream, "JPEG", quality=82)
-    to_mm = hand.to_mm @ _reducing(pixels, photo)
+    sizes = hand_sizes(marks, hand.measuring, side=sent.side, palm_up=sent.palm == "up")
+    points = points_in(photo, hand, marks, sizes)
     measuring, height = hand.measuring, hand.measuring.height
     payload: dict[str, Any] = {
         "view": sent.id.hex[:12],
-        "side": sent.side,
-        "palm_up": sent.palm == "up",
+        "side": points.side,
+        "palm_up": points.palm_up,
         "scale": hand.scale_name,
-        "found": {n: (round(x, 2), round(y, 2)) for n, (x, y) in found_points(marks, to_mm).items()},
-        "picture_to_mm": tuple(float(v) for v in to_mm.ravel()),
+        "found": {n: (round(x, 2), round(y, 2)) for n, (x, y) in points.found.items()},
+        "picture_to_mm": tuple(float(v) for v in points.picture_to_mm.ravel()),
         "point_sd_mm": measuring.point_sd_mm,
         "scale_relative_sd": measuring.scale_relative_sd,
         "unknown_height_relative_sd": measuring.unknown_height_relative_sd,
-        "palm_mm": float(marks.palm_mm),
-        "palm_middle": tuple(float(v) for v in marks.palm_middle),
-        "seen_as": marks.seen_as,
-        "wrist_found": marks.wrist_found,
+        "palm_mm": points.palm_mm,
+        "palm_middle": points.palm_middle,
+        "seen_as": points.seen_as,
+        "wrist_found": points.wrist_found,
     }
     if height is not None:
         payload["height"] = (height.height_mm, height.height_sd_mm, height.camera_mm, height.camera_sd_mm)
     return payload, stream.getvalue()
-
-
-def _reducing(pixels: bytes, photo: Photo) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """From the stored photo's pixels to those of the smaller picture that was measured."""
-    with Image.open(io.BytesIO(pixels)) as whole:
-        tall, wide = photo.rgb.shape[:2]
-        return np.diag([wide / whole.width, tall / whole.height, 1.0])
 
 
 def _points(values: Mapping[str, Any]) -> HandPoints:
