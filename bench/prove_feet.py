@@ -16,6 +16,7 @@ from evenground.simulate.things import Thing
 
 WIDTH_MM, TOE_OUT_DEG, LOAD_POINTS = 3.0, 2.0, 1.0
 LOW, HIGH = 0.93, 0.97
+LEAST_KIND, ENOUGH = 0.90, 25
 CELL_NOISE = 0.05
 FINE_MM = 5.0
 BALL = {"bare": 94.0, "shod": 88.0, "high arch": 94.0, "flat arch": 94.0, "toes apart": 98.0, "sock": 94.0}
@@ -293,6 +294,23 @@ def _rows_of_grid(tallies: dict[str, Tally]) -> Iterator[dict[str, Any]]:
             "limit": f"{LOW} to {HIGH}",
             "held": LOW <= share <= HIGH,
         }
+        yield _least_kind(tallies, what)
+
+
+def _least_kind(tallies: dict[str, Tally], what: str) -> dict[str, Any]:
+    """The kind whose intervals hold least often, of those that have enough to tell."""
+    shares = {
+        name: float(np.mean(tally.held[what]))
+        for name, tally in tallies.items()
+        if len(tally.held[what]) >= ENOUGH
+    }
+    least = min(shares, key=lambda name: shares[name], default=None)
+    return {
+        "claim": f"hard feet: 95 % intervals of {what} hold the truth in each kind with {ENOUGH} or more",
+        "seen": "too few" if least is None else f"{shares[least]:.3f} and more ({least})",
+        "limit": f"at least {LEAST_KIND}",
+        "held": least is None or shares[least] >= LEAST_KIND,
+    }
 
 
 def prove(count: int, seed: int) -> list[dict[str, Any]]:

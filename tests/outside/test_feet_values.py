@@ -11,6 +11,7 @@ from evenground.measure.contact import FootArea, cell_positions_mm
 from evenground.measure.feet import FootSeen, arch_index, foot_shape, toe_out_deg
 from evenground.measure.recording import FloatArray, MatRecording
 from evenground.measure.sides import FootSigns, foot_signs
+from evenground.measure.support import extrapolated_com_m
 from evenground.measure.suspect_cells import suspect_cells
 
 # Pataky et al. 2008, J Biomech 41:1987 (60 peak prints); 2011, Gait & Posture 33:418 (templates)
@@ -171,3 +172,10 @@ def test_no_cell_of_real_prints_is_taken_for_dead_or_stuck(
                 time_s=np.arange(len(turned)) / 100.0,
             )
             assert suspect_cells(mat) == ()
+
+
+def test_margin_of_a_moving_centre_of_mass_is_the_worked_one() -> None:
+    # check-values xcom-1: Hof et al. 2005, J Biomech 38:1
+    headed = extrapolated_com_m(0.050, 0.10, 1.0)
+    assert headed == pytest.approx(0.08193, abs=1e-5)
+    assert 0.150 - headed == pytest.approx(0.06807, abs=1e-5)
