@@ -66,7 +66,7 @@ def aim_hole_drawing(fit: AimFit, check: AimCheck, handed: Handed) -> Drawing:
         marks += _aim(across(aim), wide, tall)
     marks += _words(wide, tall)
     return Drawing(
-        left_mm=-wide, right_mm=wide, bottom_mm=-1.36 * tall, top_mm=1.2 * tall, marks=tuple(marks)
+        left_mm=-wide, right_mm=wide, bottom_mm=-1.62 * tall, top_mm=1.2 * tall, marks=tuple(marks)
     )
 
 
@@ -102,12 +102,12 @@ def _aim(x_mm: float, wide_mm: float, tall_mm: float) -> list[Mark]:
 
 
 def _words(wide_mm: float, tall_mm: float) -> list[Mark]:
-    """A scale bar, and which side is which."""
+    """A scale bar, and where one stands."""
     top = 1.12 * tall_mm
     ends = (-wide_mm, top), (-wide_mm + SCALE_MM, top)
     return [
         line(*ends, style="ink"),
         *(line((x, top - 0.02 * wide_mm), (x, top + 0.02 * wide_mm)) for x, _ in ends),
         label((ends[1][0] + 0.04 * wide_mm, top), f"{SCALE_MM:.0f} mm", "right", style="soft"),
-        label((wide_mm, top), "seen from behind the ball", "left", style="soft"),
+        label((0.0, -1.36 * tall_mm), "seen from behind the ball", "below", style="soft"),
     ]

@@ -12,9 +12,16 @@ from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.trial_pictures import trial_pictures
 from evenground.studio.pages.view import Also, CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
 from evenground.studio.svg import Picture, picture
+from evenground.visit import AimWay
 
 __all__ = ["PAGE"]
 
+READ_OFF: dict[AimWay, str] = {
+    "board": "read off a board, as seen from behind the ball",
+    "string": "read off a string, as seen from behind the ball",
+    "laser dot": "read off a laser's dot, as seen from behind the ball",
+    "face angle": "read as the face's own angle",
+}
 CONDITIONS = ("as arrived", "fitted")
 
 
@@ -23,7 +30,7 @@ def view(scene: Scene) -> CheckView:
     return CheckView(
         check="aim",
         title="Aim",
-        under=f"aimed, not struck; read off a {way_of(scene)}, as seen from behind the ball",
+        under=f"aimed, not struck; {READ_OFF[way_of(scene)]}",
         doing=doing(scene, "aim"),
         grids=(*set_up_grids(scene), *extra_grids(scene)),
         trials=aims_grid(scene),
