@@ -31,13 +31,14 @@ __all__ = ["BadScaleError", "BlurredError", "FoundHand", "NoHandError", "TwoHand
 FloatArray = NDArray[np.float64]
 
 MASK_PX_PER_MM = 2.0
-EDGE_PX = Sourced(0.5, "px", "ours: an outline at half its contrast")
+EDGE_PX = Sourced(0.3, "px", "ours: an outline at half its contrast, over rendered hands")
 HEIGHT = Sourced(8.0, "mm", "ours: a flat hand's outline stands half its thickness over the table")
 HEIGHT_SD = Sourced(4.0, "mm", "ours: palm against finger, light against heavy hands")
 UNKNOWN_HEIGHT = Sourced(
     0.008, "of a length", "ours: 8 mm of height seen from 0.5 to 1.5 m, camera not known"
 )
 CAMERA_SD = Sourced(0.15, "of the distance", "ours: a focal length as cameras write it down")
+CAMERA_GIVEN_SD = Sourced(0.03, "of the distance", "ours: a tape held from the table to the camera")
 BLUR_MM = 2.2
 SOFT_MM = 0.33
 """Noise is smoothed over this before an edge's steepness is told: a sharp edge is 1.2 mm wide then."""
@@ -253,6 +254,7 @@ def _measuring(
 ) -> Measuring:
     """Outline, scale and height; the camera's distance from its lens where that is known."""
     camera, height = given
+    camera_sd = CAMERA_SD if camera is None else CAMERA_GIVEN_SD
     if camera is None and photo.focal_px is not None:
         camera = photo.focal_px / plane.px_per_mm
     known = None
@@ -261,7 +263,7 @@ def _measuring(
             height_mm=HEIGHT.value if height is None else height,
             height_sd_mm=HEIGHT_SD.value,
             camera_mm=camera,
-            camera_sd_mm=CAMERA_SD.value * camera,
+            camera_sd_mm=camera_sd.value * camera,
         )
     return Measuring(
         point_sd_mm=EDGE_PX.value / plane.px_per_mm,
