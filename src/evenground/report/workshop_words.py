@@ -1,9 +1,18 @@
 """What the workshop's steps and its tape say, in sentences; the same on the command line and in the app."""
 
 from evenground.fit.tape import TapeLearned
-from evenground.fit.workshop import Standing, next_build
+from evenground.fit.workshop import Judgement, Standing, next_build
 
-__all__ = ["again_sentence", "standing_sentence", "tape_sentence"]
+__all__ = ["again_sentence", "judged_sentence", "standing_sentence", "tape_sentence"]
+
+
+def judged_sentence(judged: Judgement) -> str:
+    """What came back beside what was ordered, with the chance that it truly is within the tolerance."""
+    percent = 100.0 * judged.chance
+    said = f"{percent:.0f}"
+    if not 1.0 <= percent <= 99.0:
+        said = "under 1" if percent < 1.0 else "over 99"
+    return f"{judged.text} Chance that it truly is within: {said} %."
 
 
 def standing_sentence(standing: Standing) -> str:
@@ -12,8 +21,7 @@ def standing_sentence(standing: Standing) -> str:
     judged = standing.judgement
     if judged is None:
         return said
-    chance = f"Chance that it truly is within: {100.0 * judged.chance:.0f} %."
-    return f"{said} {judged.text} {chance}" if standing.state == "measured" else f"{said} {judged.text}"
+    return f"{said} {judged_sentence(judged) if standing.state == 'measured' else judged.text}"
 
 
 def tape_sentence(learned: TapeLearned | None) -> str:

@@ -137,6 +137,7 @@ def test_out_of_tolerance_stays_open_and_a_new_thickness_can_be_put_in_use(shop:
     shop.step("measured", **shop.sizes(0.6))
     assert "0.6 mm too thick under the upper hand" in shop.page
     assert "Built again with 1 / 1 layers" in shop.page
+    assert "By 1 finished grip a layer of double-sided tape is" in shop.page
     refused = shop.step("accepted")
     assert refused.status_code == 422
     assert "only be accepted with a reason" in refused.content.decode()

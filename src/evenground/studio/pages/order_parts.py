@@ -10,7 +10,7 @@ from evenground.fit.workshop import OrderLine, Standing, Step, StepName, steps_f
 from evenground.records.models import Order
 from evenground.report.drawing import Drawing, Mark
 from evenground.report.grip_drawing import round_outline
-from evenground.report.workshop_words import again_sentence
+from evenground.report.workshop_words import again_sentence, judged_sentence, tape_sentence
 from evenground.studio.svg import Picture, picture
 from evenground.studio.typed import unit_of
 from evenground.units import LengthSystem
@@ -87,15 +87,15 @@ def club_part(
     """One club as the page shows it; `typed` is what was typed when it could not be kept."""
     line, judged = standing.line, standing.judgement
     own = typed if typed.get("club") == line.mark else {}
-    chance = "" if judged is None else f" Chance that it truly is within: {100.0 * judged.chance:.0f} %."
+    again = again_sentence(standing, learned)
     return ClubPart(
         mark=line.mark,
         state=standing.state,
         open=standing.open,
         fit=_fit(standing),
         rows=tuple(_rows(standing)),
-        judged="" if judged is None else f"{judged.text}{chance}",
-        again=again_sentence(standing, learned),
+        judged="" if judged is None else judged_sentence(judged),
+        again=f"{tape_sentence(learned)} {again}" if again else "",
         note=line.note,
         past=tuple(_past(step) for step in standing.steps),
         ways=_ways(standing, system, own),
