@@ -130,7 +130,7 @@ def _draw(fit: "StanceFit", taken: "Sequence[HipLineTrial]", chart: Path) -> Non
     from evenground.report.phase_slopes import phase_slopes
     from evenground.visit import PHASES
 
-    drawn = {phase: phase_slopes(fit, taken, phase, "metric") for phase in PHASES[1:]}
+    drawn = {phase: phase_slopes(fit, taken, phase, "metric") for phase in reversed(PHASES[1:])}
     shown = {phase: drawing for phase, drawing in drawn.items() if drawing is not None}
     if not shown:
         raise typer.BadParameter(
@@ -156,7 +156,7 @@ def _for_a_person(fit: "StanceFit", handed: Handed) -> str:
         *(f"Likely square: {low:.0f} to {high:.0f} mm" for low, high, _ in fit.square_bands_mm),
         f"Drift: {drift.value:+.2f} +/- {drift.half_width():.2f} deg a trial",
         *(flag.text for flag in fit.flags),
-        *(s for phase in PHASES[1:] for s in list(phase_sentences(fit, phase, "metric"))[1:]),
+        *(s for phase in reversed(PHASES[1:]) for s in list(phase_sentences(fit, phase, "metric"))[1:]),
         *(effect_words(effect, "metric") for effect in fit.effects),
     ]
     if fit.next is not None:

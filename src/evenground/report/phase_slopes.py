@@ -59,7 +59,7 @@ def _pairs(
     for width in sorted(widths):
         means = [_mean(trials, p, width) for p in ("before", phase)]
         if means[0] is not None and means[1] is not None:
-            yield show_length(width, system), means[0], means[1]
+            yield show_length(width, system).rpartition(" ")[0], means[0], means[1]
 
 
 def _mean(trials: Sequence[HipLineTrial], phase: str, width_mm: float) -> float | None:
@@ -85,7 +85,8 @@ def phase_sentences(fit: StanceFit, phase: Phase, system: LengthSystem) -> Itera
     told = clearest(fit.control if phase == "rested" else fit.change)
     if told is None:
         return
-    yield "Thin: widths set in both phases; thick: the curves with their 95 % ranges."
+    unit = "mm" if system == "metric" else "in"
+    yield f"Thin: widths set in both phases, in {unit}; thick: the curves with their 95 % ranges."
     words = "differs" if told.shows else "does not differ beyond its error"
     where = show_length(told.width_mm, system)
     not_shown = " (not shown to come from it)" if phase == "after" else ", the control,"
@@ -99,11 +100,10 @@ def phase_sentences(fit: StanceFit, phase: Phase, system: LengthSystem) -> Itera
 
 def effect_words(effect: ConditionEffect, system: LengthSystem) -> str:
     """What a condition that was varied does, in a sentence."""
-    seen = "moves" if not effect.effect_deg.interval().holds(0.0) else "does not move beyond its error"
-    against = (
-        f"{effect.level}" if effect.level.endswith("more") else f"{effect.level}, not {effect.reference},"
-    )
+    seen = "differs" if not effect.effect_deg.interval().holds(0.0) else "does not differ beyond its error"
+    level = effect.level
+    against = level if level.endswith("more") else f"{level} against {effect.reference}"
     return (
-        f"{effect.name.capitalize()}: {against} {seen} the hip line at "
-        f"{show_length(effect.width_mm, system)}: {estimate_text(effect.effect_deg)}."
+        f"{effect.name.capitalize()}, {against}: the hip line at {show_length(effect.width_mm, system)} "
+        f"{seen}, {estimate_text(effect.effect_deg)}."
     )
