@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from evenground.assess.change_lines import Told, figure_at, hip_line_at, lines_of
+from evenground.assess.practised import practice_forecasts, practice_notes
 from evenground.errors import FitError
 from evenground.estimate import Estimate
 from evenground.fit.change import Figure, LineChange, Place, against_range, compare_figures, repeats_to_tell
@@ -100,7 +101,7 @@ def compare_visits(before: Told, after: Told) -> VisitChange:
         lines=tuple(sorted(lines, key=_place)),
         kept=tuple(_kept(before, after)),
         forecasts=forecasts_of(before, after),
-        notes=_notes(before, after, lines),
+        notes=(*_notes(before, after, lines), *practice_notes(before, after)),
     )
 
 
@@ -192,9 +193,14 @@ def forecasts_of(before: Told, after: Told) -> tuple[Forecast, ...]:
     """What the earlier card claimed, with what the later visit's own readings say of it.
 
     Square at the card's width: the chance of it from the later curve alone. Aims inside the hole: the share
-    of the later aims, under the same condition and distance, that lay inside the window.
+    of the later aims, under the same condition and distance, that lay inside the window. Practice in between:
+    the share of the balls that passed each gate.
     """
-    return (*_square_forecasts(before, after), *_aim_forecasts(before, after))
+    return (
+        *_square_forecasts(before, after),
+        *_aim_forecasts(before, after),
+        *practice_forecasts(before, after),
+    )
 
 
 def _square_forecasts(before: Told, after: Told) -> Iterator[Forecast]:
