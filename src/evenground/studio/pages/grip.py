@@ -6,7 +6,7 @@ from typing import Any
 from evenground.report.trial_parts import grip_parts
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
-from evenground.studio.pages.grip_builds import build_facts, build_pictures
+from evenground.studio.pages.grip_builds import build_facts, build_pictures, wanted_facts
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.trial_pictures import trial_pictures
@@ -38,7 +38,7 @@ def view(scene: Scene) -> CheckView:
         doing=doing(scene, "grip"),
         grids=(_glove(scene), *(grid for club in _clubs(scene) for grid in _grids(scene, club))),
         pictures=(*trial_pictures(parts, "pairs"), *build_pictures(scene)),
-        facts=(*figures(scene, "grip"), *build_facts(scene)),
+        facts=(*figures(scene, "grip"), *wanted_facts(scene), *build_facts(scene)),
     )
 
 

@@ -17,7 +17,7 @@ from evenground.studio.pages.view import Fact
 from evenground.studio.svg import Picture, picture
 from evenground.visit import OwnClub
 
-__all__ = ["build_facts", "build_pictures"]
+__all__ = ["build_facts", "build_pictures", "wanted_facts"]
 
 MOST = 3
 """Clubs that are drawn; a bag of fourteen would hide the trials."""
@@ -29,6 +29,13 @@ def _found(scene: Scene) -> Iterator[tuple[OwnClub, GripFit, str]]:
     for mark, build in () if scene.findings is None else grip_builds(scene.findings):
         if mark in own and build.value is not None and build.value.builds:
             yield own[mark], build.value, grip_line(own[mark], build.value.wanted)[0]
+
+
+def wanted_facts(scene: Scene) -> tuple[Fact, ...]:
+    """What has to be known of the wanted sizes: a sore hand, one beyond the model, one lent by the other."""
+    wanted = None if scene.findings is None else scene.findings.value("grip.wanted")
+    notes = () if wanted is None else wanted.notes
+    return tuple(Fact(what="wanted", figure="", note=note) for note in notes)
 
 
 def build_facts(scene: Scene) -> tuple[Fact, ...]:

@@ -4,6 +4,7 @@ from evenground.fit.protocol_checks import hands_asked
 from evenground.floor import Side, lead_side
 from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
 from evenground.studio.pages.facts import figures
+from evenground.studio.pages.grip_builds import wanted_facts
 from evenground.studio.pages.hand_photos import hand_photos
 from evenground.studio.pages.leading import doing
 from evenground.studio.pages.scene import Scene
@@ -28,7 +29,7 @@ def view(scene: Scene) -> CheckView:
         under="flat, from the wrist crease",
         doing=doing(scene, "hands"),
         grids=(_grid(scene),),
-        facts=figures(scene, "grip"),
+        facts=(*figures(scene, "grip"), *wanted_facts(scene)),
         photo=_photo(scene),
         photos=hand_photos(scene.row),
     )
@@ -60,19 +61,25 @@ def _grid(scene: Scene) -> Grid:
                 scene.system,
                 Spot(kind="hand", keys=keys, field=field),
                 f"{side} hand, {label}",
-                control="yes or no" if field == "glove" else "size",
+                control="size" if field.endswith("_mm") else "yes or no",
             )
             for field, label in (
                 ("length_mm", "hand length"),
                 ("palm_length_mm", "palm length"),
                 ("glove", "glove on"),
+                ("sore", "sore, comfort first"),
             )
         )
         lines.append(Line(label=f"{side}, {'lead' if side == lead else 'trail'}", cells=cells))
     return Grid(
         name="hands",
         title="",
-        columns=(Column(label="hand length"), Column(label="palm length"), Column(label="glove on")),
+        columns=(
+            Column(label="hand length"),
+            Column(label="palm length"),
+            Column(label="glove on"),
+            Column(label="sore", unit="comfort first"),
+        ),
         lines=tuple(lines),
     )
 
