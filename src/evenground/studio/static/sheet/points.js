@@ -138,7 +138,8 @@
 
   const hands = () => {
     const able = { undo: done.length, redo: undone.length, back: chosen?.state === "placed" };
-    for (const [name, may] of Object.entries(able)) box.querySelector(`[data-do=${name}]`).disabled = !may;
+    for (const [deed, may] of Object.entries(able)) box.querySelector(`[data-do=${deed}]`).disabled = !may;
+    if (chosen) box.querySelector("[data-do=back]").textContent = chosen.found ? "Back to where it was found" : "Take this point off";
   };
 
   // Moving -------------------------------------------------------------------------------------------------
