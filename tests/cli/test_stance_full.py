@@ -54,7 +54,7 @@ def test_shoes_that_were_varied_are_told(tmp_path: Path) -> None:
     )
     told = json.loads(stance(tmp_path, text, "--json"))
     assert [e["name"] for e in told["effects"]] == ["footwear"]
-    assert "Footwear, barefoot against golf shoes: the hip line at" in stance(tmp_path, text)
+    assert "Footwear, golf shoes against barefoot: the hip line at" in stance(tmp_path, text)
 
 
 def test_only_listed_widths_are_proposed(tmp_path: Path) -> None:

@@ -143,11 +143,12 @@ def _hip_line_ending(visit: Visit, known: Known, plan: PlannedTrial | None) -> s
     likely = [f for f in FAMILIES if fit.families[f].answer == "likely"]
     said = []
     if open_ and not fit.stop.done:
-        said.append(f"{' and '.join(open_)}: it stays at cannot tell.")
+        said.append(f"{' and '.join(open_)} stay{'' if open_[1:] else 's'} at cannot tell.")
     if likely and not fit.stop.done:
-        said.append(f"{' and '.join(likely)}: it stays at likely.")
-    over = {a.borrowed_from: f for f, a in fit.families.items() if a.carried_over and a.borrowed_from}
-    said += [f"{name} carried over from {base}." for base, name in over.items()]
+        said.append(f"{' and '.join(likely)} stay{'' if likely[1:] else 's'} at likely.")
+    for base in FAMILIES:
+        over = [f for f, a in fit.families.items() if a.carried_over and a.borrowed_from == base]
+        said += [f"{' and '.join(over)} carried over from {base}."] if over else []
     confirmed = visit.hip_line is not None and any(t.confirms for t in visit.hip_line.trials)
     if plan is not None and (plan.confirms or not confirmed):
         said.append("No fresh placements say whether the chosen width holds.")

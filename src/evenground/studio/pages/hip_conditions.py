@@ -5,13 +5,13 @@ from typing import Any
 
 from evenground.fit.stance_types import StanceFit
 from evenground.report.phase_slopes import effect_words, phase_sentences
-from evenground.studio.pages.cells import Column, Grid, Line, Spot, cell
+from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.view import Fact, KeepField
 from evenground.studio.typed import show_stored
 from evenground.units import LengthSystem
 
-__all__ = ["condition_fields", "own_widths", "phase_choices", "varied_facts", "varied_words"]
+__all__ = ["condition_fields", "least_turn", "own_widths", "phase_choices", "varied_facts", "varied_words"]
 
 LISTED = (1, 2, 3, 4, 5, 6)
 """Widths that the page has room for; a bundle may list more."""
@@ -70,6 +70,31 @@ def own_widths(scene: Scene) -> Grid:
         lines=(Line(label="", cells=cells),),
         note="Between heel centres, such as the marks on a mat. Left empty, any width may be asked for.",
         folded=not known,
+    )
+
+
+def least_turn(scene: Scene) -> Grid:
+    """A turn that a width has to leave as well, where the teacher asks for one."""
+    check = scene.visit.hip_line
+
+    def one(field: str, label: str) -> Cell:
+        return cell(scene.log, scene.system, Spot(kind="hip-line set-up", field=field), label)
+
+    side = cell(
+        scene.log,
+        scene.system,
+        Spot(kind="hip-line set-up", field="turn_toward"),
+        "To which side",
+        control="choice",
+        choices=("trail", "lead"),
+    )
+    return Grid(
+        name="least-turn",
+        title="A turn that it has to leave",
+        columns=(Column(label="at least"), Column(label="to side")),
+        lines=(Line(label="", cells=(one("turn_at_least_deg", "Turn that a width has to leave"), side)),),
+        note="Left empty, the hip line alone decides. Two turns to that side have to say their width.",
+        folded=check is None or check.turn_at_least_deg is None,
     )
 
 

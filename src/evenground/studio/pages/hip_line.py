@@ -13,6 +13,7 @@ from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.cells import Cell, Column, Grid, Line, Spot, cell
 from evenground.studio.pages.hip_conditions import (
     condition_fields,
+    least_turn,
     own_widths,
     phase_choices,
     varied_facts,
@@ -49,7 +50,7 @@ def view(scene: Scene) -> CheckView:
         under=_under(scene, plan),
         doing=doing(scene, "hip line"),
         cautions=CAUTIONS,
-        grids=(_set_up(scene), own_widths(scene)),
+        grids=(_set_up(scene), own_widths(scene), least_turn(scene)),
         trials=_trials(scene),
         pictures=(*_pictures(scene, plan), *_phases(scene)),
         picture_first=True,
@@ -159,8 +160,6 @@ def _set_up(scene: Scene) -> Grid:
             Column(label="feet"),
             Column(label="hands"),
             Column(label="bar's own error"),
-            Column(label="least turn", unit="none where empty"),
-            Column(label="to side"),
         ),
         lines=(
             Line(
@@ -170,8 +169,6 @@ def _set_up(scene: Scene) -> Grid:
                     one("footwear", "What is on the feet", ("golf shoes", "barefoot")),
                     one("hands", "Where the hands are", ("hanging", "on the club")),
                     one("bar_error_deg", "The bar's own error"),
-                    one("turn_at_least_deg", "Turn that a width has to leave"),
-                    one("turn_toward", "To which side", ("trail", "lead")),
                 ),
             ),
         ),
