@@ -211,7 +211,8 @@ class OwnClub:
     `lean_deg` is the shaft's lean along the line of play with the sole flat, + toward the target.
     `cap_height_mm` is the grip cap's height over the ground in the player's own address. `grip_widest_mm` and
     `grip_length_mm` are the worn grip's. `counterweight_g` is a weight that is thought of, not yet in the
-    club, `counterweight_at_mm` below the cap's edge. The ball's place is this club's own, as in `BallPlace`.
+    club, `counterweight_at_mm` below the cap's edge. The ball's place is this club's own, as in `BallPlace`;
+    `glove_mm` is the thickness of the glove's leather.
     """
 
     mark: str
@@ -240,6 +241,7 @@ class OwnClub:
     ball_from_toe_line_mm: float | None = None
     counterweight_g: float | None = None
     counterweight_at_mm: float | None = None
+    glove_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,6 +46,8 @@ def test_a_cross_handed_club_is_built_the_other_way_round_and_the_rest_of_the_ba
 
 def test_a_glove_taken_off_for_one_club_makes_its_grip_thicker_under_that_hand() -> None:
     assert wanted(book(club=replace(IRON, glove="none"))) == pytest.approx((LEFT_MM + 1.0, RIGHT_MM - 1.8))
+    thick = replace(IRON, glove="none", glove_mm=0.8)  # two layers of a thicker leather
+    assert wanted(book(club=thick)) == pytest.approx((LEFT_MM + 1.6, RIGHT_MM - 1.8))
 
 
 @pytest.mark.parametrize(("arm", "size"), [("left arm", RIGHT_MM), ("right hand", LEFT_MM)])

@@ -112,5 +112,8 @@ def _builds(book: Book, wanted: GripWanted | None) -> None:
 
 def _build(book: Book, stock: Stock, club: OwnClub) -> GripFit:
     """The builds of one club, for what the hands want the way this club is held."""
-    wanted = _as_held(book, Held(style=club.grip_style, glove=club.glove))
+    held = Held(style=club.grip_style, glove=club.glove)
+    if club.glove_mm is not None:
+        held = replace(held, glove_mm=club.glove_mm)
+    wanted = _as_held(book, held)
     return fit_grip(wanted, stock, club, worn_grip_mass_g=club.grip_mass_g)

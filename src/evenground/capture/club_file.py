@@ -69,6 +69,7 @@ class OwnClubTable(Typed):
     ball_from_toe_line_mm: Annotated[float, Field(gt=-100, lt=1500)] | None = None
     counterweight_g: Annotated[float, Field(gt=0, lt=300)] | None = None
     counterweight_at_mm: Annotated[float, Field(ge=0, lt=1300)] | None = None
+    glove_mm: Annotated[float, Field(gt=0, lt=3)] | None = None
 
 
 class ClubList(Typed):

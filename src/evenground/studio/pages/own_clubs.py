@@ -38,6 +38,7 @@ FIELDS: tuple[tuple[str, str], ...] = (
 MORE: tuple[tuple[str, str], ...] = (
     ("grip_style", "how it is held"),
     ("glove", "glove"),
+    ("glove_mm", "glove's leather"),
     ("upper_station_mm", "upper hand below the cap"),
     ("lower_station_mm", "lower hand below the cap"),
     ("grip", "grip on it"),
