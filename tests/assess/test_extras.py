@@ -42,6 +42,15 @@ def test_a_rigid_body_agrees() -> None:
     assert finding.value.word == "agrees"
 
 
+def test_predicted_and_observed_stand_overleaf() -> None:
+    from evenground.report.evidence_figures import figure_rows
+
+    findings = assess(plain(held_load=PAIRS), StudioSnapshot(), lambda _: io.BytesIO())
+    rows = {r.what: r.figure for r in figure_rows(findings, "metric") if r.group == "Held load, 4000 g"}
+    assert len(rows) == 3
+    assert rows["shift ahead, observed"].startswith("11")
+
+
 @pytest.mark.parametrize(
     ("changed", "why"),
     [

@@ -84,6 +84,11 @@ CONFIRM = (
     ("apart_deg", "observed less predicted"),
     ("as_arrived_deg", "hip line in the own stance"),
 )
+LOAD = (
+    ("predicted_mm", "shift ahead if the body does not give way"),
+    ("observed_mm", "shift ahead, observed"),
+    ("apart_mm", "observed less predicted"),
+)
 
 NAMED = (
     ("posture.", "Posture", POSTURE),
@@ -95,6 +100,7 @@ NAMED = (
     ("grip.check.", "Grip check", CHECK),
     ("stance.confirm.", "Confirmation", CONFIRM),
     ("aim.", "Aim", AIM),
+    ("held load.", "Held load", LOAD),
     ("eye line", "Aim, eyes", EYES),
 )
 

@@ -47,6 +47,7 @@ def test_practice_is_told_alone_and_beside_the_aims_of_the_visit(desk: Desk) -> 
     for offset in ("-12", "8", "-20", "5", "-3", "-15"):
         desk.trial("aim trial", offset_mm=offset, condition="as arrived")
     assert "fewer than expected" in desk.page("practice")
+    assert "4 of 40" in desk.page("aim")
     assert desk.client.get(f"{desk.at}practice.pdf").content.startswith(b"%PDF")
 
 

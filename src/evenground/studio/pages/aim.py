@@ -8,6 +8,7 @@ from evenground.studio.pages.aim_grids import aims_grid, extra_grids, reading_fi
 from evenground.studio.pages.bar_photos import bar_form, bar_photos
 from evenground.studio.pages.facts import figures
 from evenground.studio.pages.leading import doing
+from evenground.studio.pages.practice_facts import practice_facts
 from evenground.studio.pages.scene import Scene
 from evenground.studio.pages.trial_pictures import trial_pictures
 from evenground.studio.pages.view import Also, CheckPage, CheckView, Fact, KeepField, KeepForm, Paste
@@ -35,7 +36,7 @@ def view(scene: Scene) -> CheckView:
         grids=(*set_up_grids(scene), *extra_grids(scene)),
         trials=aims_grid(scene),
         pictures=_pictures(scene),
-        facts=(*figures(scene, "aim"), *_swings(scene)),
+        facts=(*figures(scene, "aim"), *_swings(scene), *practice_facts(scene)),
         keep=_keep(scene),
         bar=bar_form(
             "face",
