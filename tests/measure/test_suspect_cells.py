@@ -62,12 +62,11 @@ def test_a_dead_or_stuck_cell_is_found_filled_and_said(value: float) -> None:
 
 @pytest.mark.parametrize("kind", list(PRINTS))
 @pytest.mark.parametrize("pitch", [5.0, 12.0])
-@pytest.mark.parametrize("noise", [0.0, 2.0])
-def test_no_print_is_taken_for_a_fault(kind: PrintKind, pitch: float, noise: float) -> None:
+def test_no_print_is_taken_for_a_fault(kind: PrintKind, pitch: float) -> None:
     size = {"rows": int(520.0 / pitch), "columns": int(720.0 / pitch)}
-    mat = Mat(**size, pitch_x_mm=pitch, pitch_y_mm=pitch, noise_kpa=noise, gain_spread=0.05)
+    mat = Mat(**size, pitch_x_mm=pitch, pitch_y_mm=pitch, noise_kpa=2.0, gain_spread=0.05)
     assert suspect_cells(stood(Standing(kind=kind), mat)) == ()
-    assert suspect_cells(stood(Standing(kind=kind), mat, None)) == ()
+    assert suspect_cells(stood(Standing(kind=kind), replace(mat, noise_kpa=0.0), None)) == ()
 
 
 def test_a_patterned_sole_is_no_set_of_faults() -> None:
