@@ -2,6 +2,7 @@
 
 import json
 import math
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ PX_PER_MM = 1.6
 TILT_DEG = 2.0
 
 
+@cache
 def seen(*, tilt_deg: float = TILT_DEG, only: str = "") -> Image.Image:
     """The target on a wall, the camera turned a little; drawn large and reduced, as a lens would."""
     sheet, fine = sheets().plain["plumb"], 2.0

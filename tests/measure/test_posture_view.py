@@ -5,7 +5,7 @@ from dataclasses import fields, replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evenground.errors import MeasureError
@@ -109,6 +109,7 @@ spots = st.dictionaries(
 
 
 @given(spots)
+@settings(max_examples=40, deadline=None)
 def test_points_wherever_they_lie_give_finite_figures_or_a_sentence(
     placed: dict[str, tuple[int, int]],
 ) -> None:
