@@ -31,7 +31,7 @@ __all__ = ["BadScaleError", "BlurredError", "FoundHand", "NoHandError", "TwoHand
 FloatArray = NDArray[np.float64]
 
 MASK_PX_PER_MM = 2.0
-EDGE_PX = Sourced(0.3, "px", "ours: an outline at half its contrast, over rendered hands")
+EDGE_PX = Sourced(0.25, "px", "ours: an outline at half its contrast, over rendered hands")
 HEIGHT = Sourced(8.0, "mm", "ours: a flat hand's outline stands half its thickness over the table")
 HEIGHT_SD = Sourced(4.0, "mm", "ours: palm against finger, light against heavy hands")
 UNKNOWN_HEIGHT = Sourced(

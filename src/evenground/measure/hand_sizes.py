@@ -16,19 +16,22 @@ __all__ = ["HandHeight", "HandSizes", "Measuring", "hand_sizes"]
 
 FloatArray = NDArray[np.float64]
 
-TIP_SD = Sourced(0.1, "mm", "ours: a fingertip's outline, over rendered hands")
-WEB_SD = Sourced(0.1, "mm", "ours: the bottom of a gap, over rendered hands")
-SLANTED_WEB_SD = Sourced(0.25, "mm", "ours: the same beside a finger that leans far out, over rendered hands")
+TIP_SD = Sourced(0.05, "mm", "ours: a fingertip's outline, over rendered hands")
+WEB_SD = Sourced(0.05, "mm", "ours: the bottom of a gap, over rendered hands")
+SLANTED_WEB_SD = Sourced(0.3, "mm", "ours: the same beside a finger that leans far out, over rendered hands")
 ROUNDED = Sourced(
-    3.8, "point SDs", "ours: soft edges round off a tip and fill the bottom of a gap, over rendered hands"
+    4.6, "point SDs", "ours: soft edges round off a tip and fill the bottom of a gap, over rendered hands"
 )
 KNUCKLE_SD = Sourced(
-    0.7, "mm", "ours: 20 outlines of two hands (Stegmann and Gomez 2002), breadth told from webs"
+    0.8,
+    "mm",
+    "ours: breadth told from webs, 0.7 over 20 outlines of two hands (Stegmann and Gomez 2002), 0.8 over "
+    "rendered hands",
 )
 WRIST_SD = {
     "end": Sourced(1.1, "mm", "ours: the outline ends at the wrist; over rendered hands"),
     "forearm": Sourced(
-        3.2,
+        3.0,
         "mm",
         "ours: where hand turns into forearm, over rendered hands whose crease lies 2.5 mm (SD) off that "
         "bend; where a player's own lies nobody sees from above",

@@ -19,6 +19,7 @@ Fault = Literal["none", "no scale", "closed fingers", "two hands", "cut off", "b
 CANVAS_PX_PER_MM = 5.0
 TABLE_MM = (330.0, 300.0)
 CARD_MM = (85.60, 53.98)
+CARD_RELATIVE_SD = 0.0015  # ours: as much as a card is trusted for when it gives the scale
 CREASE_SD_MM = 2.5
 WEB_NEAR_MM = 6.0
 KNUCKLE_SD_MM = 2.2
@@ -326,6 +327,7 @@ def _canvas(
     _sleeve(rng, picture, mask, on_table)
     if fault != "no scale":
         card = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]]) * np.array(CARD_MM)
+        card = card * (1.0 + rng.normal(0.0, CARD_RELATIVE_SD))
         angle = math.radians(rng.uniform(-25.0, 25.0))
         about = np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
         beside = TABLE_MM[1] - 48.0 if fault in ("two hands", "cut off") else 58.0
