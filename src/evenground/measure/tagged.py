@@ -38,7 +38,7 @@ __all__ = [
 
 FloatArray = NDArray[np.float64]
 
-CORNER_SD = Sourced(0.08, "px", "ours: sides fitted by lines on rendered tags, with room for print and paper")
+CORNER_SD = Sourced(0.04, "px", "ours: sides fitted by lines on rendered tags, 0.03, with room for paper")
 PRINT_SD = Sourced(0.15, "mm", "ours: where a printer and a pair of scissors put a tag")
 FOCAL_SD = Sourced(0.15, "of the focal length", "ours: a lens that nobody calibrated")
 BEND_SD = Sourced(0.03, "k1", "ours: first radial coefficient of phone lenses that nobody calibrated")
@@ -211,7 +211,7 @@ def floor_from_strip(
 
     Notes
     -----
-    Draws move every corner by 0.08 px and every tag by 0.15 mm (ours); without a calibration also the focal
+    Draws move every corner by 0.04 px and every tag by 0.15 mm (ours); without a calibration also the focal
     length by 15 % and the first radial coefficient by 0.03, so that the stated errors grow to match. Half as
     many draws move the corners alone.
     """
@@ -316,10 +316,10 @@ def line_between(floor: Floor, first: Seen, last: Seen) -> TaggedLine:
         angles.append(_turned(p, q, best))
         lengths.append(float(np.hypot(*(q - p))))
         highs.append(h)
-    again = [
-        _turned(*ends(draw, _moved(rng, first, glue=False), _moved(rng, last, glue=False))[:2], best)
-        for draw in floor.again
-    ]
+    again = []
+    for draw in floor.again:
+        p, q, _ = ends(draw, _moved(rng, first, glue=False), _moved(rng, last, glue=False))
+        again.append(_turned(p, q, best))
     spread = np.std(highs, axis=0)
     return TaggedLine(
         anticlockwise_deg=Estimate(value=best, se=_spread(angles), n=1, unit="deg"),
