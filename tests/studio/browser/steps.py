@@ -108,7 +108,7 @@ def go_on(hand: Hand) -> None:
     """Follow the link to the next check, once everything is saved."""
     saved(hand.page)
     before = hand.page.url
-    hand.press(".after a[href*='/visits/']:not([href*='/move/']):not([href$='/effects'])")
+    hand.press(".onward a")
     hand.page.wait_for_url(lambda url: url != before)
 
 

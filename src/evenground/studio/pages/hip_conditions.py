@@ -15,6 +15,7 @@ __all__ = ["condition_fields", "least_turn", "own_widths", "phase_choices", "var
 
 LISTED = (1, 2, 3, 4, 5, 6)
 """Widths that the page has room for; a bundle may list more."""
+ABREAST = 3
 
 CHOICES = {
     "footwear": ("feet", ("golf shoes", "barefoot")),
@@ -63,11 +64,15 @@ def own_widths(scene: Scene) -> Grid:
         )
         for n in LISTED
     )
+    rows = [cells[k : k + ABREAST] for k in range(0, len(cells), ABREAST)]
     return Grid(
         name="own-widths",
         title="Only these widths",
-        columns=tuple(Column(label=str(n)) for n in LISTED),
-        lines=(Line(label="", cells=cells),),
+        columns=(Column(label=""),) * ABREAST,
+        lines=tuple(
+            Line(label=f"{LISTED[0] + k * ABREAST} to {LISTED[0] + k * ABREAST + len(row) - 1}", cells=row)
+            for k, row in enumerate(rows)
+        ),
         note="Between heel centres, such as the marks on a mat. Left empty, any width may be asked for.",
         folded=not known,
     )
