@@ -32,7 +32,7 @@ def named(visit: Visit, studio: StudioSnapshot) -> dict[str, bytes]:
     return {n: n.encode() for n in names | ({studio.stock} if studio.stock else set())}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(visits, studios, st.sampled_from(["metric", "inch"]))
 def test_bundle_that_was_written_reads_back_equal(visit: Visit, studio: StudioSnapshot, tape: str) -> None:
     blobs = named(visit, studio)

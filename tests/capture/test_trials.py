@@ -109,7 +109,7 @@ def test_a_wrong_cell_is_named_by_line_and_column(tmp_path: Path, row: str, colu
 
 @pytest.mark.parametrize(("family", "phase"), [("wedges", "before"), ("irons", "during")])
 def test_an_unknown_word_is_refused_with_the_words_allowed(tmp_path: Path, family: str, phase: str) -> None:
-    with pytest.raises(tr.TrialValueError, match=r"one of (putter, irons, woods|before, after)"):
+    with pytest.raises(tr.TrialValueError, match=r"one of (putter, irons, woods|before, rested, after)"):
         read(tmp_path, f"trial,width_mm,hip_line_deg,family,phase\n1,300,2,{family},{phase}\n")
 
 

@@ -15,5 +15,5 @@ def test_a_bundle_gives_its_effects_by_response_as_json_and_as_words(tmp_path: P
     assert next(iter(found)) == "hip line"
     assert {"condition", "start", "end", "change", "reason"} == set(found["hip line"]["effects"][0])
     assert "moves it by" in said.stdout
-    assert "never varied: footwear (golf shoes)" in said.stdout
+    assert "never varied: phase (before), footwear (golf shoes) and hands (hanging)" in said.stdout
     assert len(list(tmp_path.glob("effects*.svg"))) == len(found)

@@ -52,15 +52,12 @@ def finding(kept: dict[str, Any], kind: str) -> dict[str, Any]:
     return found
 
 
-def older(kept: dict[str, Any]) -> None:
-    """As an earlier version of the method found it; and a name written over on the card."""
+def edited(kept: dict[str, Any]) -> None:
+    """A stance as an earlier method found it, a name on the card and a figure of the turn written over."""
     kept["setup-card"]["name"] = "Somebody Else"
     finding(kept, "stance")["methods"]["stance"] = METHODS["stance"] - 1
     finding(kept, "stance")["value"]["drift_deg_per_trial"]["value"] += 0.1
-
-
-def another(kept: dict[str, Any]) -> None:
-    finding(kept, "stance")["value"]["drift_deg_per_trial"]["value"] += 1e-6
+    finding(kept, "turn")["reason"] = "somebody said so"
 
 
 def test_a_signed_card_is_worked_out_again_and_whoever_changes_it_is_found_out(
@@ -75,12 +72,10 @@ def test_a_signed_card_is_worked_out_again_and_whoever_changes_it_is_found_out(
     assert "prints to the byte; worked out again to the same digits" in done.stdout
     assert f"{Reading.objects.filter(visit=row).count()} readings, as visit.toml says" in done.stdout
 
-    moved = changed(folder, older)
-    assert moved.findings_differing == ("stance",)
-    assert moved.methods_moved == (f"stance {METHODS['stance'] - 1} -> {METHODS['stance']}",)
-    assert (moved.unexplained, moved.printed_same, moved.sound) == ((), False, False)
-    edited = changed(folder, another)
-    assert (edited.unexplained, edited.printed_same, edited.sound) == (("stance",), True, False)
+    card = changed(folder, edited)
+    assert card.findings_differing == ("stance", "turn")
+    assert card.methods_moved == (f"stance {METHODS['stance'] - 1} -> {METHODS['stance']}",)
+    assert (card.unexplained, card.printed_same, card.sound) == (("turn",), False, False)
 
     recording = next(folder.glob("**/*.parquet"))
     frames = recording.read_bytes()

@@ -26,13 +26,13 @@ LEFT_HEAVY = Standing(
 SIMULATED = simulate_mat(LEFT_HEAVY, MAT, Swaying(duration_s=4.0), rng=np.random.default_rng(4))
 
 
-@settings(max_examples=50)
+@settings(max_examples=25)
 @given(visits)
 def test_mirroring_a_visit_twice_gives_it_back(visit: Visit) -> None:
     assert mirrored_visit(mirrored_visit(visit)) == visit
 
 
-@settings(max_examples=50)
+@settings(max_examples=25)
 @given(visits)
 def test_mirror_changes_the_hand_and_nothing_that_is_stored_open_or_by_lead_and_trail(visit: Visit) -> None:
     mirrored = mirrored_visit(visit)

@@ -52,8 +52,9 @@ def width_windows(
 
     Examples
     --------
-    >>> width_windows(1800.0, {"putter": 500.0})["putter"]
-    WidthWindow(low_mm=216.0, high_mm=500.0)
+    >>> window = width_windows(1800.0, {"putter": 500.0})["putter"]
+    >>> window.low_mm, window.high_mm
+    (216.0, 500.0)
     """
     windows: dict[Family, WidthWindow] = {}
     for family in FAMILIES:

@@ -22,7 +22,7 @@ def choices_of(kind: Kind, field: str) -> tuple[str, ...]:
     --------
     >>> from evenground.records.reading_kinds import kind_named
     >>> choices_of(kind_named("hip-line trial"), "phase")
-    ('before', 'after')
+    ('before', 'rested', 'after')
     """
     info = kind.table.model_fields.get(field)
     return () if info is None else _literals(info.annotation)

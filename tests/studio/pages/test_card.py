@@ -118,7 +118,7 @@ def test_every_line_of_the_proposal_stands_on_the_page_with_its_evidence(bench: 
 def test_what_moves_the_player_is_a_page_of_the_visit(bench: Bench) -> None:
     page = bench.client.get(f"/visits/{bench.visit.pk}/effects").content.decode()
     assert "place in the series, 1 to 22" in page
-    assert "Never varied: footwear (golf shoes)" in page
+    assert "Never varied: phase (before), footwear (golf shoes) and hands (hanging)" in page
     assert page.count("<figure") == 4
 
 
