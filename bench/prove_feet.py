@@ -1,5 +1,6 @@
 """Known truth where feet are hard to find: errors, intervals, and that refusals come before errors do."""
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -298,18 +299,24 @@ def _rows_of_grid(tallies: dict[str, Tally]) -> Iterator[dict[str, Any]]:
 
 
 def _least_kind(tallies: dict[str, Tally], what: str) -> dict[str, Any]:
-    """The kind whose intervals hold least often, of those that have enough to tell."""
-    shares = {
-        name: float(np.mean(tally.held[what]))
-        for name, tally in tallies.items()
-        if len(tally.held[what]) >= ENOUGH
-    }
-    least = min(shares, key=lambda name: shares[name], default=None)
+    """The kind whose intervals hold least often, of those that have enough to tell.
+
+    A kind of n intervals may fall under the limit by what chance does to n of them, 2.33 binomial SD.
+    """
+    held = {name: tally.held[what] for name, tally in tallies.items() if len(tally.held[what]) >= ENOUGH}
+    room = {name: 2.33 * math.sqrt(LEAST_KIND * (1.0 - LEAST_KIND) / len(h)) for name, h in held.items()}
+    least = min(held, key=lambda name: float(np.mean(held[name])) + room[name], default=None)
+    if least is None:
+        seen, holds = "too few", True
+    else:
+        share = float(np.mean(held[least]))
+        seen = f"{share:.3f} of {len(held[least])}, and more ({least})"
+        holds = share >= LEAST_KIND - room[least]
     return {
         "claim": f"hard feet: 95 % intervals of {what} hold the truth in each kind with {ENOUGH} or more",
-        "seen": "too few" if least is None else f"{shares[least]:.3f} and more ({least})",
-        "limit": f"at least {LEAST_KIND}",
-        "held": least is None or shares[least] >= LEAST_KIND,
+        "seen": seen,
+        "limit": f"at least {LEAST_KIND}, less what chance does to so few",
+        "held": holds,
     }
 
 

@@ -16,6 +16,7 @@ from typer.testing import CliRunner
 from evenground.cli import app
 from evenground.example import example_bundle
 from evenground.studio.desk import home_in
+from evenground.studio.ending import ENDING
 from evenground.studio.serving import PortInUseError, Started, run, take_port
 from tests.studio.conftest import PASSWORD
 from tests.studio.serving import PATIENCE_S, RUN, clean_environment, served
@@ -58,18 +59,15 @@ def test_a_port_is_free_again_when_its_socket_is_closed() -> None:
     take_port("127.0.0.1", port).close()
 
 
-def test_ctrl_c_before_the_first_answer_ends_as_well_as_a_later_one(tmp_path: Path) -> None:
-    told: list[str] = []
-
-    def interrupted() -> None:
-        told.append("the address")
-        raise KeyboardInterrupt
-
-    before = signal.getsignal(signal.SIGTERM)
+def test_ctrl_c_as_the_address_is_told_ends_as_well_as_a_later_one(tmp_path: Path) -> None:
+    before = signal.getsignal(signal.SIGINT)
     with take_port("127.0.0.1", 0) as listening:
-        run(Started(home=home_in(tmp_path), listening=listening, address=""), ready=interrupted)
-    signal.signal(signal.SIGTERM, before)
-    assert told == ["the address"]
+        told = Started(home=home_in(tmp_path), listening=listening, address="")
+        try:
+            run(told, ready=lambda: signal.raise_signal(signal.SIGINT))
+        finally:
+            ENDING.clear()
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def refused(client: httpx.Client, body: Iterator[bytes]) -> bool:

@@ -4,8 +4,8 @@ import os
 import signal
 import socket
 import threading
-from collections.abc import Callable
-from contextlib import ExitStack, suppress
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import FrameType
@@ -162,10 +162,15 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
     from evenground.studio.ending import ENDING
 
     class Server(uvicorn.Server):
-        """Tells answers that stream to end when the app is asked to."""
+        """Tells answers that stream to end when the app is asked to, and remembers by what it was."""
+
+        def __init__(self, config: uvicorn.Config) -> None:
+            super().__init__(config)
+            self.told: list[int] = []
 
         def handle_exit(self, sig: int, frame: FrameType | None) -> None:
             ENDING.set()
+            self.told.append(sig)
             super().handle_exit(sig, frame)
 
     config = uvicorn.Config(
@@ -179,11 +184,30 @@ def run(started: Started, *, ready: Callable[[], None] | None = None) -> None:
         ssl_certfile=None if started.certificate_file is None else str(started.certificate_file),
         ssl_keyfile=None if started.key_file is None else str(started.key_file),
     )
-    leave_when_told()
-    with suppress(KeyboardInterrupt):  # also from the moment that the address is told on
+    server = Server(config)
+    with _heeding(server.handle_exit):
         if ready is not None:
             ready()
-        Server(config).run(sockets=[started.listening])
+        server.run(sockets=[started.listening])
+    if signal.SIGTERM in server.told:
+        _leave(signal.SIGTERM, None)
+
+
+@contextmanager
+def _heeding(heed: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+    """Have both ways of ending noted from before the address is told, and never as an exception.
+
+    One that is raised while a module is loaded may be lost there, and the app would go on for good.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = {number: signal.signal(number, heed) for number in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
 
 
 def leave_when_told() -> None:
