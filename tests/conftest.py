@@ -7,3 +7,8 @@ from hypothesis import settings
 settings.register_profile("fixed", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None, max_examples=2000)
 settings.load_profile("fixed")
+
+
+def pytest_make_parametrize_id(val: object) -> str | None:
+    """Name bytes by how many they are: a packed file holds the time it was packed at, and names must not."""
+    return f"{len(val)} bytes" if isinstance(val, bytes) else None
