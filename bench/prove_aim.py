@@ -5,15 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from bench.rows import share_row
 from evenground.fit.aim import AimFit, fit_aim
 from evenground.fit.aim_angle import miss_mm
 from evenground.fit.aim_compare import compare_aims
 from evenground.fit.full_swing import full_swing_aim
 from evenground.visit import AimCheck, AimTrial, FullSwingAim
 
-LOW, HIGH = 0.93, 0.97
-LOW_CHANCE = 0.92  # from few aims the range of a chance near 1 errs toward caution: what it misses lies above
-HIGH_CHANGE = 0.99  # two cautious ranges make a change's range more cautious still
 MOST_FALSE = 0.06  # *changed* is two-sided at 5 %
 DISTANCE_M, TARGET_M = 2.0, 150.0
 CHECK = AimCheck(distance_m=DISTANCE_M, trials=())
@@ -49,11 +47,9 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
     most = MOST_FALSE + 4.0 * math.sqrt(0.05 * 0.95 / (count // 2)) * (count < 2000)
     wrong = false / (count // 2)
     return [
-        _row("95 % range of the spread holds the truth", steady / count, (LOW, HIGH), room),
-        _row("95 % interval of aim bias holds the truth", held / count, (LOW, HIGH), room),
-        _row(
-            "95 % range of the chance inside holds the truth", inside_held / count, (LOW_CHANCE, HIGH), room
-        ),
+        share_row("95 % range of the spread holds the truth", steady / count, room=room),
+        share_row("95 % interval of aim bias holds the truth", held / count, room=room),
+        share_row("95 % range of the chance inside holds the truth", inside_held / count, room=room),
         {
             "claim": "chance of the next aim inside, said less come true",
             "seen": f"{gap:+.3f}",
@@ -66,14 +62,13 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
             "limit": f"at most {most:.3f}",
             "held": bool(wrong <= most),
         },
-        _row("95 % range of the ratio of spreads holds the truth", ratio / count, (LOW, HIGH), room),
-        _row(
+        share_row("95 % range of the ratio of spreads holds the truth", ratio / count, room=room),
+        share_row(
             "95 % range of the change of the chance holds the truth",
             change / count,
-            (LOW_CHANCE, HIGH_CHANGE),
-            room,
+            room=room,
         ),
-        _row("95 % interval in metres at the target holds the truth", metres / count, (LOW, HIGH), room),
+        share_row("95 % interval in metres at the target holds the truth", metres / count, room=room),
     ]
 
 
@@ -99,13 +94,3 @@ def _metres_hold(rng: np.random.Generator, bias: float, spread: float) -> bool:
     ]
     miss = full_swing_aim(aims, CHECK, handed="right").clubs[0].miss_m
     return miss is not None and miss.interval().holds(miss_mm(bias, TARGET_M) / 1000.0)
-
-
-def _row(claim: str, seen: float, limits: tuple[float, float], room: float) -> dict[str, Any]:
-    low, high = limits[0] - room, min(1.0, limits[1] + room)
-    return {
-        "claim": claim,
-        "seen": f"{seen:.3f}",
-        "limit": f"{low:.3f} to {high:.3f}",
-        "held": bool(low <= seen <= high),
-    }

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from bench.rows import row
 from evenground.capture.bar_photo import Known, read_bar_photo, refuse_without
 from evenground.capture.camera_file import Calibration
 from evenground.capture.photo import Photo
@@ -194,7 +195,7 @@ def rows(
     count = len(scenes)
     lost = sum(with_lens is None for with_lens, _ in scenes)
     found = [
-        _row(
+        _told(
             "scenes in which a bar's tag was not found",
             f"{lost} of {count}",
             "2 % and two",
@@ -211,13 +212,13 @@ def rows(
         median = float(np.median([abs(s.off_deg) for s in kept]))
         if which == 0:
             found.append(
-                _row(f"{how}: median error, deg", f"{median:.3f}", f"{MEDIAN_DEG}", median <= MEDIAN_DEG)
+                _told(f"{how}: median error, deg", f"{median:.3f}", f"{MEDIAN_DEG}", median <= MEDIAN_DEG)
             )
         width[how] = float(np.median([s.se_deg for s in kept]))
     least = 1.5 if count >= 100 else 1.2  # a handful of scenes may hold mostly ones near the picture's middle
     grown = width["not calibrated"] / width["calibrated"]
     found.append(
-        _row(
+        _told(
             "stated error without a calibration, times that with",
             f"{grown:.1f}",
             f"over {least}",
@@ -233,7 +234,7 @@ def _cover(claim: str, scores: Sequence[float]) -> Row:
     room = 4.0 * math.sqrt(0.05 * 0.95 / n) if n < 1900 else 0.0
     low, high = 0.93 - room, min(1.0, 0.97 + room)
     share = float(np.mean([abs(s) <= 1.96 for s in scores]))
-    return _row(claim, f"{share:.3f}", f"{low:.3f} to {high:.3f}", low <= share <= high)
+    return _told(claim, f"{share:.3f}", f"{low:.3f} to {high:.3f}", low <= share <= high)
 
 
 def _costs(costs: Sequence[tuple[Seen1 | None, ...]]) -> list[Row]:
@@ -243,13 +244,13 @@ def _costs(costs: Sequence[tuple[Seen1 | None, ...]]) -> list[Row]:
     straight, tilted, uneven = np.median(offs, axis=0)
     room = 0.1 / math.sqrt(len(offs))  # pairs differ by half a tenth of a degree
     return [
-        _row(
+        _told(
             "20 deg of tilt cost, deg",
             f"{tilted - straight:.3f}",
             f"{TILT_COST_DEG}",
             tilted - straight <= TILT_COST_DEG,
         ),
-        _row(
+        _told(
             "ends 20 mm apart cost, deg",
             f"{uneven - straight:.3f}",
             f"{UNEVEN_COST_DEG + room:.3f}",
@@ -270,7 +271,7 @@ def _twice(twice: Iterable[tuple[Seen1 | None, ...]]) -> Row:
     ]
     times = float(np.sqrt(np.mean(np.square(scores))))
     most = MOST_AGAIN + 4.0 * MOST_AGAIN / math.sqrt(2.0 * len(scores))
-    return _row(
+    return _told(
         "two photos of one bar from two places differ, over the noise at their corners",
         f"{times:.1f}",
         f"{most:.1f}",
@@ -280,8 +281,8 @@ def _twice(twice: Iterable[tuple[Seen1 | None, ...]]) -> Row:
 
 def _unfit(fault: str, said: Sequence[bool]) -> Row:
     right = sum(said)
-    return _row(f"refused with its reason: {fault}", f"{right} of {len(said)}", "all", right == len(said))
+    return _told(f"refused with its reason: {fault}", f"{right} of {len(said)}", "all", right == len(said))
 
 
-def _row(claim: str, seen: str, limit: str, held: bool) -> Row:  # noqa: FBT001
-    return {"claim": f"tags, {claim}", "seen": seen, "limit": limit, "held": held}
+def _told(claim: str, seen: str, limit: str, held: object) -> Row:
+    return row(f"tags, {claim}", seen, limit, held)

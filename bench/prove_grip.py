@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from bench.bench_grip import by_force
+from bench.rows import share_row
 from evenground.estimate import Estimate
 from evenground.fit.grip import entered_diameters
 from evenground.fit.grip_bench import tape_se_mm
@@ -22,7 +23,6 @@ from evenground.fit.tape import AsBuilt, law_mm, learn_tape
 from evenground.stock import GripSection, Stock, StockGrip, Tape
 from evenground.visit import OwnClub
 
-LOW, HIGH = 0.93, 0.97
 PLACES_MM = (20.0, 90.0, 160.0, 245.0)
 # What the method page states, written down here again so that a changed constant shows.
 MOULD_SE, BORE_SE, BUTT_SE, TAPE_SHARE, LENGTH_SE, STATION_SE = 0.15, 0.10, 0.05, 0.10, 1.0, 1.0
@@ -69,16 +69,19 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
     tape = prove_tape(count, rng)
     search = prove_search(count // 4, rng)
     return [
-        *(_row(f"95 % interval of a built diameter, {h} hand", held[h] / count, room) for h in held),
+        *(
+            share_row(f"95 % interval of a built diameter, {h} hand", held[h] / count, room=room)
+            for h in held
+        ),
         {
             "claim": "proposed profiles with a bulge or waist",
             "seen": f"{bulges} of {count}, at most {worst:.2f} mm of rise",
             "limit": "none above 0.2 mm",
             "held": bulges == 0,
         },
-        _row("95 % interval of a learned double-sided layer", tape["double-sided"] / count, room),
-        _row("95 % interval of a learned layer of build-up", tape["build-up"] / count, room),
-        _row("95 % range of the next size, tape as learned", tape["next built"] / count, room),
+        share_row("95 % interval of a learned double-sided layer", tape["double-sided"] / count, room=room),
+        share_row("95 % interval of a learned layer of build-up", tape["build-up"] / count, room=room),
+        share_row("95 % range of the next size, tape as learned", tape["next built"] / count, room=room),
         {
             "claim": "tape blamed on something else though nothing else was different",
             "seen": f"{tape['called no tape']} of {count}",
@@ -272,13 +275,3 @@ def profile_rise(fitted: Any) -> float:
     """The most that the proposed profile grows going down, point by point."""
     sizes: list[float] = [p.outside_mm for p in fitted.making.profile]
     return max(size - min(sizes[: i + 1]) for i, size in enumerate(sizes))
-
-
-def _row(claim: str, seen: float, room: float) -> dict[str, Any]:
-    low, high = LOW - room, min(1.0, HIGH + room)
-    return {
-        "claim": claim,
-        "seen": f"{seen:.3f}",
-        "limit": f"{low:.3f} to {high:.3f}",
-        "held": low <= seen <= high,
-    }

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
+from bench.rows import row
 from evenground.capture.hand_photo import find_hand
 from evenground.capture.photo import Photo
 from evenground.errors import EvengroundError
@@ -49,20 +50,20 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
             held[name] += estimate.interval().holds(true)
     done = hands - refused
     rows = [
-        _row(
+        row(
             "hands: measured of those rendered fit to be",
             f"{done} of {hands}",
             "at least 95 %",
             done >= 0.95 * hands,
         )
     ]
-    rows.append(_row("hands: side named rightly", f"{sides} of {done}", "all", sides == done))
+    rows.append(row("hands: side named rightly", f"{sides} of {done}", "all", sides == done))
     room = 4.0 * math.sqrt(0.05 * 0.95 / max(done, 1)) if hands < 500 else 0.0
     for name in FIGURES:
         median, share = float(np.median(off[name])), held[name] / done
         low, high = 0.93 - room, min(1.0, 0.97 + room)
         rows.append(
-            _row(
+            row(
                 f"hands: median error of {name}, mm",
                 f"{median:.2f}",
                 f"{LIMIT_MM[name]}",
@@ -70,7 +71,7 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
             )
         )
         rows.append(
-            _row(
+            row(
                 f"hands: 95 % interval of {name} holds the truth",
                 f"{share:.3f}",
                 f"{low:.3f} to {high:.3f}",
@@ -103,9 +104,5 @@ def _faults(each: int, rng: np.random.Generator) -> list[dict[str, Any]]:
                 continue
             measured_all_the_same += 1
         claim = f"hands: pictures with {fault} that are measured all the same"
-        rows.append(_row(claim, f"{measured_all_the_same} of {each}", "0", measured_all_the_same == 0))
+        rows.append(row(claim, f"{measured_all_the_same} of {each}", "0", measured_all_the_same == 0))
     return rows
-
-
-def _row(claim: str, seen: str, limit: str, held: bool) -> dict[str, Any]:  # noqa: FBT001
-    return {"claim": claim, "seen": seen, "limit": limit, "held": held}

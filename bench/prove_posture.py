@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from bench.rows import row
 from evenground.body.lengths import SideLengths, side_lengths
 from evenground.fit.address import Address, AddressClub, AddressOutOfReachError, Wanted, solve_address
 from evenground.fit.address_constants import LIMITS
@@ -69,24 +70,24 @@ def _solver_rows(count: int, rng: np.random.Generator) -> list[dict[str, Any]]:
             steepest = max(steepest, abs(hair.trunk_deg.value - found.trunk_deg.value))
     reasons = sum(refused.values())
     return [
-        _row(
+        row(
             "address: balance off, % of foot, at most",
             f"{balance:.1e}",
             f"{BALANCE_LIMIT}",
             balance <= BALANCE_LIMIT,
         ),
-        _row("address: hands off, mm, at most", f"{hands:.1e}", f"{HANDS_LIMIT_MM}", hands <= HANDS_LIMIT_MM),
-        _row("address: angles outside the bounds", f"{outside} of {solved}", "0", outside == 0),
-        _row("address: a longer club bends the player more", f"{backwards} of {solved}", "0", backwards == 0),
+        row("address: hands off, mm, at most", f"{hands:.1e}", f"{HANDS_LIMIT_MM}", hands <= HANDS_LIMIT_MM),
+        row("address: angles outside the bounds", f"{outside} of {solved}", "0", outside == 0),
+        row("address: a longer club bends the player more", f"{backwards} of {solved}", "0", backwards == 0),
         # Smooth: a hair of club moves the trunk by a hair. The steepest bodies need 0.6 deg a mm (arms
         # hanging, a short trunk at 10 deg of lean); a jump from one solution to another would be tens.
-        _row(
+        row(
             f"address: trunk for {HAIR_MM} mm of club, deg, at most",
             f"{steepest:.3f}",
             "0.1",
             steepest <= 0.1,
         ),
-        _row(
+        row(
             "address: refused, each with its reason",
             f"{reasons} of {solved + reasons}",
             "at most 2 %",
@@ -124,7 +125,7 @@ def _photo_rows(count: int, rng: np.random.Generator) -> list[dict[str, Any]]:
         what = name.removesuffix("_deg").replace("_", " ")
         limit = f"{low:.3f} to {high:.3f}"
         rows.append(
-            _row(
+            row(
                 f"side view: 95 % interval of {what} holds the truth",
                 f"{share:.3f}",
                 limit,
@@ -134,7 +135,7 @@ def _photo_rows(count: int, rng: np.random.Generator) -> list[dict[str, Any]]:
     # The segment table's own error is in the interval and not in this simulation, so it holds more often.
     share, low = balance_held / count, 0.93 - room
     rows.append(
-        _row(
+        row(
             "side view: 95 % interval of the balance holds it",
             f"{share:.3f}",
             f"at least {low:.3f}",
@@ -142,7 +143,3 @@ def _photo_rows(count: int, rng: np.random.Generator) -> list[dict[str, Any]]:
         )
     )
     return rows
-
-
-def _row(claim: str, seen: str, limit: str, held: bool) -> dict[str, Any]:  # noqa: FBT001
-    return {"claim": claim, "seen": seen, "limit": limit, "held": held}

@@ -6,11 +6,11 @@ from typing import Any, Literal
 
 import numpy as np
 
+from bench.rows import share_row
 from evenground.fit.turn import turn_response
 from evenground.measure.turn import turn_ranges
 from evenground.visit import TurnReading
 
-LOW, HIGH = 0.93, 0.97
 WIDTHS_MM = (300.0, 300.0, 360.0, 420.0, 420.0, 480.0, 540.0, 540.0)
 
 
@@ -33,10 +33,12 @@ def prove(count: int, seed: int) -> list[dict[str, Any]]:
         own += _holds(varied, slope, 1e-6)  # no studio is so fine: the turns' own scatter is used
     room = 4.0 * np.sqrt(0.05 * 0.95 / count) if count < 2000 else 0.0
     return [
-        _row("95 % interval of a mean turn holds the truth", sides / count, room),
-        _row("95 % interval of the two sides' difference holds the truth", apart / count, room),
-        _row("95 % interval of a width's slope holds the truth, studio studied", slopes / count, room),
-        _row("95 % interval of a width's slope holds the truth, own scatter", own / count, room),
+        share_row("95 % interval of a mean turn holds the truth", sides / count, room=room),
+        share_row("95 % interval of the two sides' difference holds the truth", apart / count, room=room),
+        share_row(
+            "95 % interval of a width's slope holds the truth, studio studied", slopes / count, room=room
+        ),
+        share_row("95 % interval of a width's slope holds the truth, own scatter", own / count, room=room),
     ]
 
 
@@ -49,13 +51,3 @@ def _turns(
 def _holds(readings: Sequence[TurnReading], slope: float, sd: float) -> bool:
     found = turn_response(readings, known_sd_deg=sd).slopes[0].slope
     return found is not None and found.interval().holds(slope)
-
-
-def _row(claim: str, seen: float, room: float) -> dict[str, Any]:
-    low, high = LOW - room, min(1.0, HIGH + room)
-    return {
-        "claim": claim,
-        "seen": f"{seen:.3f}",
-        "limit": f"{low:.3f} to {high:.3f}",
-        "held": bool(low <= seen <= high),
-    }

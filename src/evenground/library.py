@@ -1,7 +1,7 @@
 """What a studio has its players do and feel: a short hip routine, cues, home checks; plain frozen shapes."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 __all__ = [
     "SERVES",
@@ -33,19 +33,7 @@ Serves = Literal[
 ]
 """The finding that a cue or a home check serves; *wider* and *narrower* say which way the stance moves."""
 
-SERVES: tuple[Serves, ...] = (
-    "wider",
-    "narrower",
-    "stance width",
-    "toe-out",
-    "weight",
-    "posture",
-    "grip",
-    "aim",
-    "ball",
-    "own width",
-    "anything",
-)
+SERVES: tuple[Serves, ...] = get_args(Serves)
 
 Who = Literal["anybody", "standing", "not standing"]
 """Whom a text may be said to: to anybody, only to who stands on two feet, or only to who does not."""

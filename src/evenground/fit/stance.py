@@ -25,7 +25,7 @@ from evenground.fit.stance_answer import (
     width_windows,
 )
 from evenground.fit.stance_check import check_as_arrived, check_options, check_stature, check_trials
-from evenground.fit.stance_effects import after_rest, after_routine, condition_effects
+from evenground.fit.stance_effects import condition_effects, phase_change
 from evenground.fit.stance_flags import stance_flags
 from evenground.fit.stance_layout import Layout, lay_out, middle_of_phase
 from evenground.fit.stance_model import Fitted, fit_trials
@@ -152,12 +152,12 @@ def fit_stance(
         stature_mm=_stature(stature_mm),
         stature_assumed=stature_mm is None,
         conditions=conditions,
-        change=after_routine(*told, margin_deg=options.margin_deg),
+        change=phase_change("after", *told, margin_deg=options.margin_deg),
         flags=(
             *stance_flags(search.layout, options, phase, assumed=stature_mm is None),
             *slip_flags(search.fitted, search.trials),
         ),
-        control=after_rest(*told, margin_deg=options.margin_deg),
+        control=phase_change("rested", *told, margin_deg=options.margin_deg),
         effects=condition_effects(*told, margin_deg=options.margin_deg),
     )
 

@@ -12,12 +12,13 @@ from evenground.fit.stance_model import Fitted
 from evenground.fit.stance_types import Change, ConditionEffect
 from evenground.visit import FAMILIES, HipLineTrial, Phase
 
-__all__ = ["after_rest", "after_routine", "condition_effects"]
+__all__ = ["condition_effects", "phase_change"]
 
 FloatArray = NDArray[np.float64]
 
 
-def after_routine(
+def phase_change(
+    phase: Phase,
     fitted: Fitted,
     layout: Layout,
     trials: Sequence[HipLineTrial],
@@ -25,10 +26,12 @@ def after_routine(
     *,
     margin_deg: float,
 ) -> tuple[Change, ...]:
-    """After minus before the routine at each width; empty without trials in both phases.
+    """A phase less *before* at each width; empty without trials in both.
 
     Parameters
     ----------
+    phase
+        *after* the routine, or *rested* as long as it takes: the control, worked out in the same way.
     fitted, layout
         The posterior and what its components are.
     trials
@@ -38,19 +41,30 @@ def after_routine(
     margin_deg
         What counts as square.
     """
-    return _change("after", fitted, layout, trials, widths_mm, margin_deg)
-
-
-def after_rest(
-    fitted: Fitted,
-    layout: Layout,
-    trials: Sequence[HipLineTrial],
-    widths_mm: Sequence[float],
-    *,
-    margin_deg: float,
-) -> tuple[Change, ...]:
-    """The control, worked out as `after_routine` is: after a rest as long as the routine minus before it."""
-    return _change("rested", fitted, layout, trials, widths_mm, margin_deg)
+    taken = {t.phase for t in trials}
+    if not {"before", phase} <= taken:
+        return ()
+    n, load = len(trials), layout.phase_load[phase]
+    told = _told(fitted, layout, load, widths_mm, n, margin_deg)
+    beyond: list[Estimate] | list[None] = [None] * len(told)
+    if phase == "after" and "rested" in taken:
+        apart = load - layout.phase_load["rested"]
+        beyond = _told(fitted, layout, apart, widths_mm, n, margin_deg)
+    family = max(FAMILIES, key=lambda f: layout.own_trials[f])
+    both: tuple[Phase, Phase] = ("before", phase)
+    before, after = (
+        curve_at(fitted, layout.points(family, p, np.array(widths_mm)), margin_deg).p for p in both
+    )
+    return tuple(
+        Change(
+            width_mm=float(w),
+            change_deg=told[i],
+            p_square_before=float(before[i]),
+            p_square_after=float(after[i]),
+            beyond_rest_deg=beyond[i],
+        )
+        for i, w in enumerate(widths_mm)
+    )
 
 
 def condition_effects(
@@ -85,37 +99,3 @@ def _told(
         Estimate(value=float(m), se=float(s), n=n, unit="deg")
         for m, s in zip(found.mean_deg, found.sd_deg, strict=True)
     ]
-
-
-def _change(
-    phase: Phase,
-    fitted: Fitted,
-    layout: Layout,
-    trials: Sequence[HipLineTrial],
-    widths_mm: Sequence[float],
-    margin_deg: float,
-) -> tuple[Change, ...]:
-    taken = {t.phase for t in trials}
-    if not {"before", phase} <= taken:
-        return ()
-    n, load = len(trials), layout.phase_load[phase]
-    told = _told(fitted, layout, load, widths_mm, n, margin_deg)
-    beyond: list[Estimate] | list[None] = [None] * len(told)
-    if phase == "after" and "rested" in taken:
-        apart = load - layout.phase_load["rested"]
-        beyond = _told(fitted, layout, apart, widths_mm, n, margin_deg)
-    family = max(FAMILIES, key=lambda f: layout.own_trials[f])
-    both: tuple[Phase, Phase] = ("before", phase)
-    before, after = (
-        curve_at(fitted, layout.points(family, p, np.array(widths_mm)), margin_deg).p for p in both
-    )
-    return tuple(
-        Change(
-            width_mm=float(w),
-            change_deg=told[i],
-            p_square_before=float(before[i]),
-            p_square_after=float(after[i]),
-            beyond_rest_deg=beyond[i],
-        )
-        for i, w in enumerate(widths_mm)
-    )

@@ -12,4 +12,4 @@ def test_every_second_page_is_open_to_everyone_in_both_themes_and_three_sizes(
     world: World,
     signed_in: Opened,
 ) -> None:
-    walked(live, world, signed_in, first=1)
+    assert walked(live, world, signed_in, first=1) == []

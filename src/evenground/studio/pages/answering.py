@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import wraps
 from http import HTTPStatus
 from typing import Any, TypeVar
+from uuid import UUID, uuid4
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from pydantic import BaseModel, ValidationError
@@ -14,13 +15,21 @@ from evenground.records.log import ReadingConflictError, VisitNotFoundError
 from evenground.studio.access import person_of
 from evenground.studio.pages.saving import Saved, Sender
 
-__all__ = ["answering", "saved_answer", "sender_of", "sent_as"]
+__all__ = ["answering", "press_id", "saved_answer", "sender_of", "sent_as"]
 
 AGAIN = (BusyError, NoRoomError)
 """Not now, but later: the page keeps what was typed and tries again."""
 
 M = TypeVar("M", bound=BaseModel)
 View = Callable[..., HttpResponse]
+
+
+def press_id(request: HttpRequest) -> UUID:
+    """The id that the page made for this press of a form's button, so that it may be sent again."""
+    try:
+        return UUID(request.POST.get("id", ""))
+    except ValueError:
+        return uuid4()
 
 
 def answering(view: View) -> View:

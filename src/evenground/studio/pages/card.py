@@ -25,6 +25,7 @@ from evenground.studio.deciding import (
     proposal_of,
     width_range_from,
 )
+from evenground.studio.pages.answering import press_id
 from evenground.studio.pages.card_parts import (
     HEEL_CENTRES,
     LinePart,
@@ -73,7 +74,7 @@ def decide_line(request: HttpRequest, visit_id: UUID) -> HttpResponse:
             visit_id,
             line,
             _values(request, shown, key),
-            new_id=_id(request),
+            new_id=press_id(request),
             at=timezone.now(),
             person=person_of(request),
             device=str(request.session.get("device", ""))[:80],
@@ -86,7 +87,7 @@ def decide_line(request: HttpRequest, visit_id: UUID) -> HttpResponse:
 @require_POST
 def accept_rest(request: HttpRequest, visit_id: UUID) -> HttpResponse:
     """Accept every line that waits, as it was on the page."""
-    shown, person, root = proposal(visit_id), person_of(request), _id(request)
+    shown, person, root = proposal(visit_id), person_of(request), press_id(request)
     if request.POST.get("stamp", "") != shown.stamp:
         gone = LineGoneError("card")
         return _page(request, visit_id, said=f"{gone.what} {gone.do}", status=HTTPStatus.CONFLICT)
@@ -191,14 +192,6 @@ def _values(request: HttpRequest, shown: Proposal, key: str) -> dict[str, Any]:
         "high_mm": high,
         "between": between,
     }
-
-
-def _id(request: HttpRequest) -> UUID:
-    """The id that the page made for this press, so that it may be sent again."""
-    try:
-        return UUID(request.POST.get("id", ""))
-    except ValueError:
-        return uuid4()
 
 
 def _page(request: HttpRequest, visit_id: UUID, *, said: str = "", status: int = 200) -> HttpResponse:

@@ -45,6 +45,7 @@ from evenground.report.cues import (
 )
 from evenground.studio.access import person_of
 from evenground.studio.forms import SheetForm
+from evenground.studio.pages.answering import press_id
 from evenground.studio.pages.scene import visit_row
 from evenground.studio.signing import Proposal, proposal
 
@@ -201,7 +202,7 @@ def _swap(request: HttpRequest, visit_id: UUID, chosen: list[str]) -> str:
     try:
         payload = kind.checked({"cues": chosen, "home_check": request.POST.get("home") or None})
         entry = Entry(
-            id=_id(request),
+            id=press_id(request),
             kind=kind.name,
             version=kind.version,
             payload=payload,
@@ -213,13 +214,6 @@ def _swap(request: HttpRequest, visit_id: UUID, chosen: list[str]) -> str:
     except EvengroundError as exc:
         return f"{exc.what} {exc.do}".strip()
     return ""
-
-
-def _id(request: HttpRequest) -> UUID:
-    try:
-        return UUID(request.POST.get("id", ""))
-    except ValueError:
-        return uuid4()
 
 
 def _choices(request: HttpRequest, shown: Proposal) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from evenground.errors import EvengroundError
 from evenground.library import Move, Routine, RoutineVersion
 from evenground.needs import routine_form, routine_not_offered
 from evenground.report.handouts import handout_pdf, routine_handout, routine_time
-from evenground.studio.pages.answering import sender_of
+from evenground.studio.pages.answering import press_id, sender_of
 from evenground.studio.pages.cells import Line
 from evenground.studio.pages.frame import frame_of
 from evenground.studio.pages.saving import SentTrial, save_trial
@@ -102,18 +102,11 @@ def _kept(request: HttpRequest, visit_id: UUID) -> str:
     row = visit_row(visit_id)
     given = {name: request.POST.get(name, "") for name in FIELDS}
     try:
-        sent = SentTrial(id=_id(request), kind="routine", values=given)
+        sent = SentTrial(id=press_id(request), kind="routine", values=given)
         save_trial(row, sent, system_of(row), sender_of(request))
     except EvengroundError as exc:
         return f"{exc.what} {exc.do}".strip()
     return ""
-
-
-def _id(request: HttpRequest) -> UUID:
-    try:
-        return UUID(request.POST.get("id", ""))
-    except ValueError:
-        return uuid4()
 
 
 def _context(scene: Scene, said: str) -> dict[str, Any]:

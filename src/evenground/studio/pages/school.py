@@ -20,6 +20,7 @@ from evenground.studio.access import TEACHERS, person_of, role_of
 from evenground.studio.csv_out import csv_response
 from evenground.studio.days import today_here
 from evenground.studio.models import School, SchoolEvent, SchoolMember
+from evenground.studio.pages.answering import press_id
 from evenground.studio.pages.checks import slug_of
 from evenground.studio.queueing import STATIONS, Happened, Place, board, place_of
 from evenground.studio.roster import RosterError, code_from, fill_school, read_roster
@@ -47,7 +48,7 @@ def school_new(request: HttpRequest) -> HttpResponse:
     except RosterError as exc:
         return _schools(request, text=text, said=f"{exc.where.capitalize()}: {exc.what} {exc.do}")
     name = " ".join(request.POST.get("name", "").split())[:80] or "School"
-    made, _ = School.objects.get_or_create(pk=_id(request), defaults={"name": name, "day": today_here()})
+    made, _ = School.objects.get_or_create(pk=press_id(request), defaults={"name": name, "day": today_here()})
     fill_school(made, lines, person=person_of(request), fill_id=made.pk)
     note(person_of(request), "made", what="school", object_id=str(made.pk))
     return redirect("school", made.pk)
@@ -244,13 +245,6 @@ def _roster_text(request: HttpRequest) -> str:
         return str(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
         return str(raw.decode("latin-1"))
-
-
-def _id(request: HttpRequest) -> UUID:
-    try:
-        return UUID(request.POST.get("id", ""))
-    except ValueError:
-        return uuid4()
 
 
 def _paper() -> str:
