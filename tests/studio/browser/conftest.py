@@ -13,6 +13,7 @@ from pytest_django import DjangoDbBlocker
 
 from evenground.records.models import Person
 from tests.studio.browser.live import Live
+from tests.studio.browser.world import World, filled
 
 QUIET = (
     "--no-sandbox",
@@ -34,6 +35,12 @@ def live(tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBl
     studio = Live(tmp_path_factory.mktemp("live") / "home", django_db_blocker.unblock)
     yield studio
     studio.close()
+
+
+@pytest.fixture(scope="session")
+def world(live: Live) -> World:
+    """Something on every page, made once in each process: either half of the walk may come first."""
+    return live.records(lambda: filled(live))
 
 
 @pytest.fixture(scope="module")
